@@ -1,0 +1,1 @@
+"""Manuscript → findings. Knows no rule and no editor."""

@@ -1,0 +1,1 @@
+"""Files → Text, each character traceable to where it came from."""

@@ -1,0 +1,1 @@
+"""Tree → Pattern: sizes, terms, definitions, notes and row references resolved."""

@@ -1,0 +1,1 @@
+"""Work and findings → what a person or a program reads."""

@@ -1,0 +1,1 @@
+"""Text → tree: layout, row labels, and the grammar of a row statement."""

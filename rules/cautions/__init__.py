@@ -1,0 +1,1 @@
+"""Cautions a house usually prints; never a judgement."""

@@ -1,0 +1,1 @@
+"""Hooks, yarns, units, gauge and notions."""

@@ -1,0 +1,1 @@
+"""Repeats and groups as written: marks, brackets, and what they can mean."""

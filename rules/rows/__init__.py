@@ -1,0 +1,1 @@
+"""Row labels, ranges and references."""

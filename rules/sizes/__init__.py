@@ -1,0 +1,1 @@
+"""Size lists and size-only lines."""

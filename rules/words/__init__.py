@@ -1,0 +1,1 @@
+"""Terms, abbreviations and spellings."""
