@@ -1,0 +1,74 @@
+"""A proof as JSON, for other programs. Lines and columns count from 1, columns in code points, ends exclusive."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from typing import Any
+
+from ..finding import Because, Correction, Edit, Finding
+from ..manuscript.read import Unreadable
+from ..proof import Proof
+from ..text import Span, Text
+from ..version import VERSION
+
+SCHEMA = 1
+"""Raised when a reader of the old shape would misread the new one."""
+
+
+def manuscript(path: str, proof: Proof) -> dict[str, Any]:
+    """One manuscript's entry. ``follows`` counts from 0 in the list of findings it stands in."""
+    pattern, work = proof.pattern, proof.work
+    return {
+        "path": path,
+        "terms": pattern.terms,
+        "sizes": list(pattern.sizes),
+        "rows": work.tally(),
+        "findings": [_finding(proof.text, finding) for finding in proof.findings],
+    }
+
+
+def report(manuscripts: Iterable[dict[str, Any]], unreadable: Iterable[Unreadable]) -> str:
+    """The whole report, ended by a line end."""
+    whole = {
+        "schema": SCHEMA,
+        "version": VERSION,
+        "manuscripts": list(manuscripts),
+        "unreadable": [{"path": entry.path, "reason": entry.reason} for entry in unreadable],
+    }
+    return json.dumps(whole, ensure_ascii=False, indent=1) + "\n"
+
+
+def _finding(text: Text, finding: Finding) -> dict[str, Any]:
+    return {
+        "rule": finding.rule,
+        "severity": finding.severity.value,
+        "message": finding.message,
+        "place": finding.place,
+        "sizes": list(finding.sizes),
+        **_range(text, finding.span),
+        "because": [_because(text, because) for because in finding.because],
+        "follows": finding.follows,
+        "corrections": [_correction(text, correction) for correction in finding.corrections],
+    }
+
+
+def _because(text: Text, because: Because) -> dict[str, Any]:
+    return {"message": because.message, **_range(text, because.span)}
+
+
+def _correction(text: Text, correction: Correction) -> dict[str, Any]:
+    return {"title": correction.title, "edits": [_edit(text, edit) for edit in correction.edits]}
+
+
+def _edit(text: Text, edit: Edit) -> dict[str, Any]:
+    return {**_range(text, edit.span), "text": edit.text}
+
+
+def _range(text: Text, span: Span) -> dict[str, Any]:
+    return {"start": _place(text, span.start), "end": _place(text, span.end)}
+
+
+def _place(text: Text, offset: int) -> dict[str, int]:
+    place = text.place(offset)
+    return {"line": place.line, "column": place.column}

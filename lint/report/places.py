@@ -1,0 +1,41 @@
+"""Where in the work a span of the manuscript stands: which row, which piece."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from functools import cached_property
+
+from ..fabric.work import PieceWork, RowWork, Work
+from ..text import Span
+
+
+class Places:
+    """Looks up rows and pieces by the words they were read from."""
+
+    def __init__(self, work: Work) -> None:
+        self._work = work
+
+    def row(self, span: Span) -> RowWork | None:
+        """The row whose words hold the span; the first of those that one text stands for."""
+        rows = self._rows
+        index = bisect_right(rows, span.start, key=lambda row: row.span.start) - 1
+        if index >= 0 and span.end <= rows[index].span.end:
+            return rows[index]
+        return None
+
+    def piece_name(self, span: Span) -> str:
+        """The name of the piece the span stands in, where the manuscript has more than one."""
+        if len(self._work.pieces) < 2:
+            return ""
+        return next((p.name for p in self._pieces if p.span.start <= span.start < p.span.end), "")
+
+    @cached_property
+    def _rows(self) -> list[RowWork]:
+        first: dict[int, RowWork] = {}
+        for row in self._work.rows():
+            first.setdefault(row.span.start, row)
+        return [first[start] for start in sorted(first)]
+
+    @cached_property
+    def _pieces(self) -> tuple[PieceWork, ...]:
+        return tuple(sorted(self._work.pieces, key=lambda piece: piece.span.start, reverse=True))

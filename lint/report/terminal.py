@@ -1,0 +1,320 @@
+"""The report a person reads: every finding with the words, the sum and the question, then what was and was not read."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from ..fabric.work import RowWork, Status
+from ..finding import Finding, Severity
+from ..manuscript.read import Unreadable
+from ..proof import Proof
+from ..text import Span
+from .excerpt import excerpt, quoted
+from .page import Page, cells, wrapped
+from .places import Places
+from .words import count_of, listed, row_list, severity_count, sizes_in_words
+
+NOT_READ = "not-read"
+"""The rule that points at words that were not read; its findings are listed together instead of one by one."""
+
+MAX_FOLLOWERS = 3
+"""Findings that follow from one cause and are spelled out; of the others the place is named."""
+
+_INDENT = "   "
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """What the last page says of one manuscript."""
+
+    path: str
+    severities: Counter[Severity]
+    rows: dict[str, int]
+    phrases_unread: int
+
+
+def summary(path: str, proof: Proof) -> Summary:
+    phrases = len(_phrases_unread(proof))
+    found = Counter(f.severity for f in proof.findings if not _is_plain_unread(f))
+    return Summary(path, found, proof.work.tally(), phrases)
+
+
+def manuscript(path: str, proof: Proof, page: Page, remark: str = "") -> None:
+    """One manuscript's part of the report, written on ``page``."""
+    _heading(path, proof, page, remark)
+    families, places = _Followers(proof.findings), Places(proof.work)
+    number = 0
+    for index, finding in enumerate(proof.findings):
+        if index in families.causes and not _is_plain_unread(finding):
+            number += 1
+            page.gap()
+            followers = [proof.findings[i] for i in families.below(index)]
+            _finding(number, finding, followers, proof, places, page)
+    page.gap()
+    _rows(proof, page)
+
+
+def closing(summaries: Sequence[Summary], unreadable: Sequence[Unreadable], page: Page) -> None:
+    """The end of the report: the manuscripts side by side, those not read, and what the report covers."""
+    if len(summaries) > 1:
+        page.gap()
+        _overview(summaries, page)
+    if unreadable:
+        page.gap()
+        page.paragraph(("Files that could not be read", "heading"))
+        for entry in unreadable:
+            page.paragraph(f"{entry.path}: {entry.reason}", first=_INDENT, rest=_INDENT * 2)
+    if summaries:
+        page.gap()
+        _scope(summaries, page)
+
+
+def _heading(path: str, proof: Proof, page: Page, remark: str) -> None:
+    pattern = proof.pattern
+    page.paragraph((path, "heading"))
+    facts = [f"{pattern.terms} terms" if pattern.terms else "terms not known"]
+    facts.append(f"sizes {', '.join(pattern.sizes)}" if len(pattern.sizes) > 1 else "one size")
+    facts.append(found_in_words(summary(path, proof)))
+    page.paragraph(" · ".join(facts))
+    if remark:
+        page.paragraph(f"Note: {remark}.")
+
+
+def found_in_words(result: Summary) -> str:
+    """“1 wrong, 2 queries”, or that there is nothing to report."""
+    counts = [severity_count(severity, result.severities[severity]) for severity in Severity if result.severities[severity]]
+    return ", ".join(counts) or "no findings"
+
+
+def _finding(
+    number: int, finding: Finding, followers: list[Finding], proof: Proof, places: Places, page: Page
+) -> None:
+    severity, text = finding.severity.value, proof.text
+    head = [*cells(f"{number}. "), *cells(severity.capitalize(), severity), *cells(f" · {_place(finding, proof, places)}")]
+    name = cells(finding.rule, "aside")
+    taken = sum(cell.width for cell in head)
+    free = page.width - taken - len(name)
+    if free >= 2:
+        page.line([*head, *cells(" " * free), *name])
+    else:
+        for part in wrapped([*head, *cells(" · "), *name], page.width):
+            page.line(part)
+    row = places.row(finding.span)
+    for line in excerpt(text, finding.span, row.span if row else None, page.width - 2 * len(_INDENT), severity):
+        page.line([*cells(_INDENT * 2), *line])
+    page.paragraph(finding.message, first=_INDENT)
+    for because in finding.because:
+        message = because.message.rstrip(".")
+        page.paragraph(f"{message} (line {text.line_number(because.span.start)}).", first=f"{_INDENT}– ")
+    for correction in finding.corrections:
+        page.paragraph(f"Correction: {correction.title.rstrip('.')}.", first=_INDENT)
+    if followers:
+        _follow(followers, proof, places, page)
+
+
+def _follow(followers: list[Finding], proof: Proof, places: Places, page: Page) -> None:
+    page.paragraph(f"{count_of(len(followers), 'finding follows', 'findings follow')} from this:", first=_INDENT)
+    spelled = followers if len(followers) == MAX_FOLLOWERS + 1 else followers[:MAX_FOLLOWERS]
+    for finding in spelled:
+        page.paragraph(
+            f"{_place(finding, proof, places)} · ",
+            (finding.severity.value, finding.severity.value),
+            f" · {finding.rule}: {finding.message}",
+            first=f"{_INDENT}└ ",
+        )
+    others = followers[len(spelled) :]
+    if others:
+        named = dict.fromkeys(_place(finding, proof, places) for finding in others)
+        page.paragraph(f"and {len(others)} more: {'; '.join(named)}", first=f"{_INDENT}└ ")
+
+
+def _place(finding: Finding, proof: Proof, places: Places) -> str:
+    parts = [places.piece_name(finding.span), finding.place, f"line {proof.text.line_number(finding.span.start)}"]
+    if finding.sizes and len(finding.sizes) < len(proof.pattern.sizes):
+        parts.append(sizes_in_words(finding.sizes))
+    elif finding.sizes:
+        parts.append("all sizes" if len(finding.sizes) > 1 else "")
+    return ", ".join(part for part in parts if part)
+
+
+class _Followers:
+    """Which findings stand by themselves, and which hang under which: however deep, all hang under the first cause."""
+
+    def __init__(self, findings: Sequence[Finding]) -> None:
+        self._below: dict[int, list[int]] = {}
+        for index in range(len(findings)):
+            self._below.setdefault(self._first_cause(index, findings), []).append(index)
+        self.causes = frozenset(self._below)
+
+    def below(self, cause: int) -> list[int]:
+        return [index for index in self._below[cause] if index != cause]
+
+    @staticmethod
+    def _first_cause(index: int, findings: Sequence[Finding]) -> int:
+        seen = {index}
+        while True:
+            cause = findings[index].follows
+            if cause is None or not 0 <= cause < len(findings):
+                return index
+            if cause in seen:
+                return min(seen)
+            seen.add(cause)
+            index = cause
+
+
+def _is_plain_unread(finding: Finding) -> bool:
+    return finding.rule == NOT_READ and finding.severity is Severity.SUGGESTION and finding.follows is None
+
+
+def _phrases_unread(proof: Proof) -> list[tuple[Span, str, str]]:
+    """Every phrase that was not read, once: its span, where it stands, and what a rule said of it."""
+    phrases: dict[tuple[int, int], tuple[Span, str, str]] = {}
+    for row in proof.work.rows():
+        for span in row.unread:
+            phrases.setdefault((span.start, span.end), (span, row.label, ""))
+    covered = sorted((span for span, _, _ in phrases.values()), key=lambda span: span.start)
+    for finding in proof.findings:
+        if _is_plain_unread(finding) and not _touches_any(finding.span, covered):
+            phrases.setdefault((finding.span.start, finding.span.end), (finding.span, finding.place, finding.message))
+    return sorted(phrases.values())
+
+
+def _touches_any(span: Span, covered: list[Span]) -> bool:
+    index = bisect_left(covered, span.end, key=lambda other: other.start)
+    return any(other.touches(span) for other in covered[max(0, index - 2) : index])
+
+
+def _rows(proof: Proof, page: Page) -> None:
+    tally = proof.work.tally()
+    if not tally["total"]:
+        page.paragraph("Rows: none were found, so no counts could be worked.")
+    else:
+        states = [(tally[status.value], status) for status in Status]
+        parts: list[str | tuple[str, str]] = [f"{count_of(tally['total'], 'row')}: "]
+        for place, (number, status) in enumerate(states):
+            parts += [", " if place else "", (f"{number} {_STATUS[status]}", status.value if number else "")]
+        page.paragraph(*parts, ".")
+    for status, words in ((Status.DIFFERS, "Differs"), (Status.ASSUMED, "Taken on the designer's word")):
+        named = list(_named(proof, status))
+        if named:
+            page.paragraph(f"{words}: {'; '.join(named)}.", first=_INDENT)
+    _unread(proof, page)
+    _readings(proof, page)
+
+
+_STATUS = {Status.PROVED: "proved", Status.DIFFERS: "differ", Status.ASSUMED: "assumed", Status.UNREAD: "not read"}
+
+
+def _named(proof: Proof, status: Status) -> Iterator[str]:
+    """The rows of a status, piece by piece: “Sleeve: Rows 3–5”."""
+    several = len(proof.work.pieces) > 1
+    for piece in proof.work.pieces:
+        rows = [row for row in piece.rows if row.status is status]
+        if rows:
+            yield f"{piece.name}: {row_list(rows)}" if several and piece.name else row_list(rows)
+
+
+def _unread(proof: Proof, page: Page) -> None:
+    rows = list(_named(proof, Status.UNREAD))
+    phrases = _phrases_unread(proof)
+    if rows:
+        page.paragraph(f"Not read, in whole or in part: {'; '.join(rows)}.", first=_INDENT)
+    if not phrases:
+        return
+    page.gap()
+    page.paragraph(("Words that were not read, for your eyes", "heading"))
+    places = Places(proof.work)
+    for span, place, message in phrases:
+        where = ", ".join(part for part in (places.piece_name(span), place, f"line {proof.text.line_number(span.start)}") if part)
+        said = "" if not message else f" – {message}"
+        page.paragraph(f"{where}: {quoted(proof.text, span)}{said}", first=_INDENT, rest=_INDENT * 2)
+
+
+def _readings(proof: Proof, page: Page) -> None:
+    several = len(proof.work.pieces) > 1
+    readings = [
+        f"{piece.name}: {reading}" if several and piece.name else reading
+        for piece in proof.work.pieces
+        for reading in piece.readings
+    ] + [f"{row.label}: {reading}" for row in _once(proof.work.rows()) for reading in row.readings]
+    if not readings:
+        return
+    page.gap()
+    page.paragraph(("How it was read", "heading"))
+    for reading in dict.fromkeys(readings):
+        page.paragraph(reading, first=f"{_INDENT}– ")
+
+
+def _once(rows: Iterable[RowWork]) -> Iterator[RowWork]:
+    """Rows that have words of their own: of those that one text stands for, the first."""
+    seen: set[int] = set()
+    for row in rows:
+        if row.span.start not in seen:
+            seen.add(row.span.start)
+            yield row
+
+
+def _overview(summaries: Sequence[Summary], page: Page) -> None:
+    page.rule()
+    heads = [("wrong", 7), ("query", 7), ("style", 7), ("suggest", 9), ("rows", 7), ("proved", 8)]
+    room = page.width - sum(width for _, width in heads)
+    page.line(cells(f"{'Manuscript':<{room}}" + "".join(f"{head:>{width}}" for head, width in heads), "heading"))
+    for entry in summaries:
+        numbers = [entry.severities[severity] for severity in Severity]
+        numbers += [entry.rows["total"], entry.rows["proved"]]
+        name = cells(entry.path)
+        while sum(cell.width for cell in name) > room - 1:
+            name = [*cells("…"), *name[2:]]
+        name += cells(" " * (room - sum(cell.width for cell in name)))
+        run = list(name)
+        looks = [severity.value for severity in Severity] + ["", ""]
+        for number, (_, width), look in zip(numbers, heads, looks, strict=True):
+            run += cells(f"{number or '–':>{width}}", look if number else "aside")
+        page.line(run)
+
+
+def _scope(summaries: Sequence[Summary], page: Page) -> None:
+    rows: Counter[str] = Counter()
+    for entry in summaries:
+        rows.update(entry.rows)
+    phrases = sum(entry.phrases_unread for entry in summaries)
+    page.rule()
+    page.paragraph(("What this report covers", "heading"))
+    worked = rows["proved"] + rows["differs"]
+    families = listed(_families())
+    covered = [
+        f"Worked: {count_of(worked, 'row')} of {rows['total']}, stitch by stitch and in every size, on the row below."
+        if worked
+        else "Worked: no row.",
+        f"Checked besides: {families}; `tenterhook explain` lists every check." if families else "",
+        "Not worked: "
+        + listed(
+            [
+                part
+                for part in (
+                    f"{count_of(rows['assumed'], 'row')} taken on the designer's word" if rows["assumed"] else "",
+                    f"{count_of(rows['unread'], 'row')} not read" if rows["unread"] else "",
+                    f"{count_of(phrases, 'phrase')} not read" if phrases else "",
+                )
+                if part
+            ]
+        )
+        + ". Nothing is claimed about them."
+        if rows["assumed"] or rows["unread"] or phrases
+        else "",
+        "Needs eyes and hands: charts, photographs and drawings; fit, drape and finish; the yarn in the hand; and "
+        "whether the numbers that come out are the ones the designer meant.",
+    ]
+    for sentence in covered:
+        if sentence:
+            page.paragraph(sentence, first=f"{_INDENT}– ")
+
+
+def _families() -> list[str]:
+    from ..proof import installed_rules
+
+    return list(dict.fromkeys(rule.family for rule in installed_rules()))
+
