@@ -36,7 +36,7 @@ def _own_fault(error: Exception) -> str:
         trace = trace.tb_next
     if trace is not None:
         code = trace.tb_frame.f_code
-        place = f" in {'/'.join(PurePath(code.co_filename).parts[-3:])}, line {trace.tb_lineno}"
+        place = f" in {'/'.join(PurePath(code.co_filename).parts[-2:])}, line {trace.tb_lineno}"
     return (
         f"Tenterhook failed on this manuscript ({type(error).__name__}{place}); "
         "the fault is the program's, so please report it"

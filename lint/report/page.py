@@ -107,6 +107,11 @@ class Page:
         """One line as it is, whatever its width."""
         self._lines.append(self._rendered(run).rstrip())
 
+    def heading(self, words: str) -> None:
+        """Words with a line under them, so that they stand out without colour."""
+        self.paragraph((words, "heading"))
+        self.line(cells("─" * min(width_of(words), self.width), "aside"))
+
     def rule(self) -> None:
         self.line(cells("─" * self.width, "aside"))
 

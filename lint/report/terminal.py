@@ -74,7 +74,7 @@ def closing(summaries: Sequence[Summary], unreadable: Sequence[Unreadable], page
 
 def _heading(path: str, proof: Proof, page: Page, remark: str) -> None:
     pattern = proof.pattern
-    page.paragraph((path, "heading"))
+    page.heading(path)
     facts = [f"{pattern.terms} terms" if pattern.terms else "terms not known"]
     facts.append(f"sizes {', '.join(pattern.sizes)}" if len(pattern.sizes) > 1 else "one size")
     facts.append(found_in_words(summary(path, proof)))

@@ -19,9 +19,10 @@ def worksheet(path: str, proof: Proof) -> dict[str, Any]:
     return {"path": path, "pieces": [_piece(proof.text, piece) for piece in proof.work.pieces]}
 
 
-def report(worksheets: Iterable[dict[str, Any]]) -> str:
-    """The whole report, ended by a line end."""
-    return json.dumps({"schema": SCHEMA, "worksheets": list(worksheets)}, ensure_ascii=False, indent=1) + "\n"
+def report(worksheets: Iterable[dict[str, Any]], *, ascii_only: bool = False) -> str:
+    """The whole report, ended by a line end; ``ascii_only`` escapes every other character."""
+    whole = {"schema": SCHEMA, "worksheets": list(worksheets)}
+    return json.dumps(whole, ensure_ascii=ascii_only, indent=1) + "\n"
 
 
 def _piece(text: Text, piece: PieceWork) -> dict[str, Any]:

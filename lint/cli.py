@@ -1,0 +1,277 @@
+"""The command line: arguments in, reports out, and an exit status that says what came of it.
+
+0: nothing at or above the threshold; 1: findings; 2: something could not be done. Only argparse is imported at the
+start, so that ``--version`` and a shell's completion answer at once.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, TypeVar
+
+from .version import VERSION
+
+if TYPE_CHECKING:
+    from .manuscript.read import Manuscript, Unreadable
+    from .report.page import Page
+
+Result = TypeVar("Result")
+
+NOTHING, FINDINGS, FAILED = 0, 1, 2
+STOPPED, PIPE_CLOSED = 130, 141  # what a shell reports for a program ended by SIGINT or SIGPIPE
+
+_PLAIN_MARKS = str.maketrans({"·": "-", "–": "-", "…": "...", "“": '"', "”": '"', "’": "'", "─": "-", "└": "-", "×": "x"})
+
+_SEVERITIES = ("wrong", "query", "style", "suggestion")  # finding.Severity, without importing it
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command and return the exit status. Bad usage raises SystemExit(2), as argparse does."""
+    given = list(sys.argv[1:] if arguments is None else arguments)
+    try:
+        if given[:1] == ["serve"]:
+            return _serve(given[1:])
+        chosen = _parser().parse_args(given)
+        status = chosen.run(chosen)
+        if sys.stdout is not None:
+            sys.stdout.flush()
+        return status
+    except KeyboardInterrupt:
+        _complain("stopped")
+        return STOPPED
+    except BrokenPipeError:
+        _forget_output()
+        return PIPE_CLOSED
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="tenterhook",
+        description="Proofreads written crochet patterns: works every row in every size and says where the words and "
+        "the fabric part company. Nothing leaves this machine.",
+        epilog="Exit status: 0 nothing at or above the threshold, 1 findings, 2 something could not be done.",
+    )
+    parser.add_argument("--version", action="version", version=f"tenterhook {VERSION}")
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND", required=True)
+
+    proof = commands.add_parser(
+        "proof",
+        help="report what does not come out, and what was not read",
+        description="Proofs each manuscript and reports every finding with the sum behind it, and every row that was "
+        "not read.",
+        epilog="Exit status: 0 nothing at or above the threshold, 1 findings, 2 a file could not be read.",
+    )
+    _add_paths(proof)
+    proof.add_argument(
+        "--format",
+        choices=("text", "lines", "json"),
+        default="text",
+        help="text to read, one finding a line, or JSON for a program (default: text)",
+    )
+    proof.add_argument(
+        "--threshold",
+        choices=_SEVERITIES,
+        default="query",
+        help="the mildest severity that makes the exit status 1; everything is reported all the same (default: query)",
+    )
+    proof.set_defaults(run=_proof)
+
+    worksheet = commands.add_parser(
+        "worksheet",
+        help="show the count of every row in every size",
+        description="Shows what every row is worked into, uses, makes and states, in every size, and how each number "
+        "was worked out.",
+        epilog="Exit status: 0 done, 2 a file could not be read.",
+    )
+    _add_paths(worksheet)
+    worksheet.add_argument(
+        "--format", choices=("table", "json"), default="table", help="a table, or JSON for a program (default: table)"
+    )
+    worksheet.set_defaults(run=_worksheet)
+
+    explain = commands.add_parser(
+        "explain",
+        help="explain one rule, or list all of them",
+        description="Explains a rule: why it matters, what it looks like, what is better, when to let it stand.",
+    )
+    explain.add_argument("rule", nargs="?", metavar="RULE", help="the rule's name; without it, all rules are listed")
+    explain.set_defaults(run=_explain)
+
+    # Only for the list of commands: main() hands everything after “serve” to the server.
+    commands.add_parser("serve", help="run the language server for editors")
+    return parser
+
+
+def _add_paths(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "paths",
+        nargs="+",
+        metavar="PATH",
+        help="a plain text or Markdown manuscript, a folder of them, or - for standard input",
+    )
+
+
+def _proof(chosen: argparse.Namespace) -> int:
+    from .finding import Severity
+    from .proof import Proof, proof
+    from .style import Style
+
+    threshold = Severity(chosen.threshold)
+    style = Style(threshold=threshold)
+    loud: list[bool] = []
+
+    def proofed(manuscript: Manuscript, write: Callable[[Proof], Result]) -> Result:
+        done = proof(manuscript.text, style)
+        written = write(done)
+        loud.append(bool(done.loud(threshold)))
+        return written
+
+    if chosen.format == "json":
+        from .report import json_report
+
+        entries, unreadable = _each(chosen, lambda m: proofed(m, lambda p: json_report.manuscript(m.text.name, p)))
+        _write(json_report.report(entries, unreadable, ascii_only=_is_narrow()))
+    elif chosen.format == "lines":
+        from .report import lines
+
+        reports, unreadable = _each(chosen, lambda m: proofed(m, lambda p: lines.report(m.text.name, p)))
+        _write("".join(reports))
+    else:
+        from .report import terminal
+
+        def written(manuscript: Manuscript, done: Proof) -> tuple[str, terminal.Summary]:
+            page = _page()
+            terminal.manuscript(manuscript.text.name, done, page, manuscript.remark)
+            return page.text(), terminal.summary(manuscript.text.name, done)
+
+        results, unreadable = _each(chosen, lambda m: proofed(m, lambda p: written(m, p)))
+        end = _page()
+        terminal.closing([summary for _, summary in results], unreadable if results else [], end)
+        _write("\n\n".join([*(text for text, _ in results), end.text()]) if results else "")
+    return FAILED if unreadable else FINDINGS if any(loud) else NOTHING
+
+
+def _worksheet(chosen: argparse.Namespace) -> int:
+    from .proof import proof
+
+    if chosen.format == "json":
+        from .report import worksheet_json
+
+        sheets, unreadable = _each(chosen, lambda m: worksheet_json.worksheet(m.text.name, proof(m.text, rules=())))
+        _write(worksheet_json.report(sheets, ascii_only=_is_narrow()))
+    else:
+        from .report import worksheet_table
+
+        def table(manuscript: Manuscript) -> str:
+            page = _page()
+            worksheet_table.manuscript(
+                manuscript.text.name, proof(manuscript.text, rules=()), page, manuscript.remark
+            )
+            return page.text()
+
+        tables, unreadable = _each(chosen, table)
+        _write("\n\n".join(tables))
+    return FAILED if unreadable else NOTHING
+
+
+def _explain(chosen: argparse.Namespace) -> int:
+    from .proof import installed_rules
+    from .report import explain
+
+    rules, width = installed_rules(), _page().width
+    if chosen.rule is None:
+        _write(explain.rule_list(rules, width))
+        return NOTHING
+    for rule in rules:
+        if rule.name == chosen.rule:
+            _write(explain.rule_page(rule, width))
+            return NOTHING
+    meant = explain.near(chosen.rule, rules)
+    hint = f"did you mean {' or '.join(meant)}?" if meant else "`tenterhook explain` lists them all"
+    _complain(f"there is no rule “{chosen.rule}”; {hint}")
+    return FAILED
+
+
+def _serve(arguments: list[str]) -> int:
+    from ..server.main import main as serve
+
+    return int(serve(arguments) or 0)
+
+
+def _each(
+    chosen: argparse.Namespace, work: Callable[[Manuscript], Result]
+) -> tuple[list[Result], list[Unreadable]]:
+    """What ``work`` gave for every manuscript, and the ones that could not be done, which are also named at once."""
+    from .batch import each
+    from .manuscript.find import manuscripts
+    from .manuscript.read import Unreadable
+    from .report.progress import Progress
+
+    paths = manuscripts(chosen.paths)
+    done: list[Result] = []
+    unreadable: list[Unreadable] = []
+    with Progress(len(paths)) as progress:
+        for outcome in each(paths, work):
+            if isinstance(outcome, Unreadable):
+                unreadable.append(outcome)
+            else:
+                done.append(outcome)
+            progress.advance()
+    for entry in unreadable:
+        _complain(f"{entry.path}: {entry.reason}")
+    return done, unreadable
+
+
+def _page() -> Page:
+    """A page as wide as the terminal, coloured where standard output is one and colour is not declined."""
+    from shutil import get_terminal_size
+
+    from .report.page import USUAL, Page
+
+    colour = (
+        sys.stdout is not None
+        and sys.stdout.isatty()
+        and not os.environ.get("NO_COLOR")
+        and os.environ.get("TERM") != "dumb"
+    )
+    return Page(get_terminal_size((USUAL, 24)).columns, colour)
+
+
+def _write(text: str) -> None:
+    if sys.stdout is not None:
+        sys.stdout.write(_fit(text, sys.stdout.encoding))
+
+
+def _complain(message: str) -> None:
+    if sys.stderr is not None:
+        sys.stderr.write(_fit(f"tenterhook: {' '.join(message.split())}\n", sys.stderr.encoding))
+
+
+def _fit(text: str, encoding: str | None) -> str:
+    """``text`` with what the encoding cannot hold written otherwise: a report is never lost to one letter."""
+    encoding = encoding or "utf-8"
+    try:
+        text.encode(encoding)
+    except UnicodeEncodeError:
+        return text.translate(_PLAIN_MARKS).encode(encoding, "backslashreplace").decode(encoding)
+    return text
+
+
+def _is_narrow() -> bool:
+    """Whether standard output can hold only some of the characters there are."""
+    return not (getattr(sys.stdout, "encoding", None) or "utf-8").lower().startswith("utf")
+
+
+def _forget_output() -> None:
+    """Whoever read the output has gone: let the interpreter's last flush go nowhere instead of complaining."""
+    from contextlib import suppress
+
+    with suppress(OSError, ValueError, AttributeError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+if __name__ == "__main__":
+    sys.exit(main())
