@@ -101,14 +101,13 @@ def manuscript_from(data: bytes, path: str) -> Manuscript:
     if "\0" in source or _control_share(source) > MAX_CONTROL_SHARE:
         raise Unreadable(path, "this is not text (it holds binary data); save the manuscript as plain text")
     text = Text(source, path)
-    if len(source) > MAX_LINE:
-        longest = max((len(span), -number) for number, span in enumerate(text.lines(), 1))
-        if longest[0] > MAX_LINE:
-            raise Unreadable(
-                path,
-                f"line {-longest[1]} is {longest[0]:,} characters long, more than the {MAX_LINE:,} that are read; "
-                "is it a manuscript?",
-            )
+    start = _long_line(source)
+    if start is not None:
+        raise Unreadable(
+            path,
+            f"line {text.line_number(start)} is longer than the {MAX_LINE:,} characters that are read; "
+            "is it a manuscript?",
+        )
     return Manuscript(text, remark)
 
 
@@ -164,6 +163,18 @@ def _control_share(source: str) -> float:
         source.count(chr(code)) for code in (*range(0x20), *range(0x7F, 0xA0)) if chr(code) not in _TEXT_CONTROLS
     )
     return controls / len(source)
+
+
+def _long_line(source: str) -> int | None:
+    """Where the first line of more than MAX_LINE code points starts. Looks at few of the lines, however many."""
+    start = 0
+    while len(source) - start > MAX_LINE:
+        within = (start, start + MAX_LINE + 1)
+        end = max(source.rfind("\n", *within), source.rfind("\r", *within))
+        if end < 0:
+            return start
+        start = end + 1
+    return None
 
 
 def _not_read_yet(kind: str) -> str:
