@@ -1,0 +1,138 @@
+"""Proofing open documents: coalesced, off the event loop, every finished proof handed on with its version.
+
+Results are never thrown away because newer text waits: someone typing without a pause still sees a steady stream.
+Edits that arrive during a proof are taken together in the next one.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from functools import partial
+
+from lsprotocol import types as t
+
+from ..lint.proof import Proof
+from ..lint.text import Text
+from .columns import Page
+from .convert import Dialect, diagnostics
+from .documents import Document
+from .worker import Worker
+
+_log = logging.getLogger(__name__)
+
+Prove = Callable[[Text], Proof]
+
+
+@dataclass(frozen=True)
+class Proofed:
+    """A document as it was when it was proofed. ``diagnostics`` stand in the order of ``proof.findings``.
+
+    ``typed`` is the line (from 0) that was being typed, ``proof`` None where proofing failed.
+    """
+
+    uri: str
+    version: int | None
+    edition: int
+    page: Page
+    proof: Proof | None
+    diagnostics: tuple[t.Diagnostic, ...]
+    typed: int | None
+
+
+@dataclass(eq=False)
+class Desk:
+    """One open document and how far its proofing has come. ``edition`` counts the changes."""
+
+    document: Document
+    edition: int = 0
+    typed: int | None = None
+    closed: bool = False
+    latest: Proofed | None = None
+    task: asyncio.Task[None] | None = None
+    arrival: asyncio.Event = field(default_factory=asyncio.Event)
+
+
+class Analysis:
+    """Keeps a proof of every open document; to be used from the event loop only."""
+
+    def __init__(self, prove: Prove, dialect: Callable[[], Dialect], arrived: Callable[[Proofed], None]) -> None:
+        self._prove = prove
+        self._dialect = dialect
+        self._arrived = arrived
+        self._worker = Worker()
+        self._desks: dict[str, Desk] = {}
+
+    def open(self, document: Document) -> None:
+        self.close(document.uri)
+        desk = self._desks[document.uri] = Desk(document)
+        self._start(desk)
+
+    def change(self, uri: str, typed: int | None) -> None:
+        """Take note that a document has changed; ``typed`` is the line being typed, if it is one."""
+        if desk := self._desks.get(uri):
+            desk.edition += 1
+            desk.typed = typed
+            self._start(desk)
+
+    def close(self, uri: str) -> bool:
+        """Forget a document; a proof still under way is dropped. Whether it was known."""
+        desk = self._desks.pop(uri, None)
+        if desk is None:
+            return False
+        desk.closed = True
+        desk.arrival.set()
+        return True
+
+    def edition(self, uri: str) -> int:
+        """How many changes a document has seen; -1 if it is not open."""
+        desk = self._desks.get(uri)
+        return desk.edition if desk else -1
+
+    async def current(self, uri: str) -> Proofed | None:
+        """The proof of the text as it stands now, waiting for it; None for a document that is not open."""
+        desk = self._desks.get(uri)
+        if desk is None:
+            return None
+        wanted = desk.edition
+        while not desk.closed and (desk.latest is None or desk.latest.edition < wanted):
+            await desk.arrival.wait()
+        return None if desk.closed else desk.latest
+
+    def _start(self, desk: Desk) -> None:
+        if desk.task is None:
+            desk.task = asyncio.get_running_loop().create_task(self._keep_up(desk))
+
+    async def _keep_up(self, desk: Desk) -> None:
+        try:
+            while not desk.closed and (desk.latest is None or desk.latest.edition < desk.edition):
+                desk.latest = await self._proof(desk)
+                arrival, desk.arrival = desk.arrival, asyncio.Event()
+                arrival.set()
+                if not desk.closed:
+                    self._hand_on(desk.latest)
+        finally:
+            desk.task = None
+
+    def _hand_on(self, proofed: Proofed) -> None:
+        try:
+            self._arrived(proofed)
+        except Exception:
+            _log.exception("the proof of %s could not be handed on", proofed.uri)
+
+    async def _proof(self, desk: Desk) -> Proofed:
+        document, edition, typed = desk.document, desk.edition, desk.typed
+        version, page = document.version, document.page
+        proof, found = await self._worker.run(partial(_work, self._prove, self._dialect(), document.uri, page))
+        return Proofed(document.uri, version, edition, page, proof, found, typed)
+
+
+def _work(prove: Prove, dialect: Dialect, uri: str, page: Page) -> tuple[Proof | None, tuple[t.Diagnostic, ...]]:
+    try:
+        proof = prove(page.text)
+        return proof, diagnostics(proof.findings, page, uri, dialect)
+    except Exception:
+        _log.exception("%s could not be proofed", uri)
+        return None, (dialect.failure(),)

@@ -1,0 +1,83 @@
+"""Findings as the protocol's diagnostics."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from lsprotocol import types as t
+
+from ..lint.finding import Finding, Severity
+from ..lint.text import Span, Text
+from .columns import Page
+
+SOURCE = "tenterhook"
+
+SEVERITIES = {
+    Severity.WRONG: t.DiagnosticSeverity.Error,
+    Severity.QUERY: t.DiagnosticSeverity.Warning,
+    Severity.STYLE: t.DiagnosticSeverity.Information,
+    Severity.SUGGESTION: t.DiagnosticSeverity.Hint,
+}
+
+
+@dataclass(frozen=True)
+class Dialect:
+    """What of a diagnostic the client can take."""
+
+    related: bool = False
+
+    @classmethod
+    def of(cls, client: t.ClientCapabilities) -> Dialect:
+        document = client.text_document
+        publish = document.publish_diagnostics if document else None
+        return cls(related=bool(publish and publish.related_information))
+
+    def failure(self) -> t.Diagnostic:
+        """What stands in the place of findings when proofing itself failed: a gap is never silent."""
+        start = t.Position(0, 0)
+        return t.Diagnostic(
+            range=t.Range(start, start),
+            severity=t.DiagnosticSeverity.Warning,
+            source=SOURCE,
+            message="This text could not be proofed: something went wrong in Tenterhook. The server's log says what.",
+        )
+
+
+def visible(span: Span, text: Text) -> Span:
+    """A span an editor can underline: an empty one takes in the character after it, or before it at a line's end."""
+    if span.start != span.end or not len(text):
+        return span
+    line = text.line_span(text.line_number(span.start))
+    start = min(span.start, line.end)
+    if start < line.end:
+        return Span(start, start + 1)
+    return Span(max(line.start, start - 1), start)
+
+
+def diagnostics(findings: Sequence[Finding], page: Page, uri: str, dialect: Dialect) -> tuple[t.Diagnostic, ...]:
+    """One diagnostic for each finding, in the same order."""
+    return tuple(diagnostic(finding, findings, page, uri, dialect) for finding in findings)
+
+
+def diagnostic(finding: Finding, among: Sequence[Finding], page: Page, uri: str, dialect: Dialect) -> t.Diagnostic:
+    related = [
+        t.DiagnosticRelatedInformation(t.Location(uri, page.range(visible(span, page.text))), words)
+        for span, words in (_because(finding, among) if dialect.related else ())
+    ]
+    return t.Diagnostic(
+        range=page.range(visible(finding.span, page.text)),
+        severity=SEVERITIES[finding.severity],
+        code=finding.rule,
+        source=SOURCE,
+        message=finding.message,
+        related_information=related or None,
+    )
+
+
+def _because(finding: Finding, among: Sequence[Finding]) -> Iterable[tuple[Span, str]]:
+    if finding.follows is not None and 0 <= finding.follows < len(among):
+        cause = among[finding.follows]
+        yield cause.span, f"Follows from this: {cause.message}"
+    for because in finding.because:
+        yield because.span, because.message

@@ -1,0 +1,34 @@
+"""Folding: sections, pieces, and rows written over several lines."""
+
+from __future__ import annotations
+
+from lsprotocol import types as t
+
+from ...lint.proof import Proof
+from .. import rows
+from ..language_server import Server
+
+
+def folds(proof: Proof) -> list[t.FoldingRange]:
+    """What spans more than one line, from its first line to its last that is not blank."""
+    spans = [section.span for section in proof.layout.sections]
+    for piece in proof.work.pieces:
+        spans.append(piece.span)
+        spans.extend(place.span for place in rows.written(piece))
+    lines: set[tuple[int, int]] = set()
+    for span in spans:
+        kept = rows.trimmed(span, proof.text)
+        lines.add((proof.text.line_number(kept.start) - 1, proof.text.line_number(kept.end) - 1))
+    return [t.FoldingRange(first, last) for first, last in sorted(lines) if last > first]
+
+
+def register(server: Server) -> None:
+    document = server.client_capabilities.text_document
+    limit = document.folding_range.range_limit if document and document.folding_range else None
+
+    @server.feature(t.TEXT_DOCUMENT_FOLDING_RANGE)
+    async def folding_range(params: t.FoldingRangeParams) -> list[t.FoldingRange] | None:
+        proofed = await server.proofed(params.text_document.uri)
+        if proofed is None or proofed.proof is None:
+            return None
+        return folds(proofed.proof)[: limit or None]
