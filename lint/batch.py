@@ -11,9 +11,7 @@ from .manuscript.read import Manuscript, Unreadable, read_manuscript
 Result = TypeVar("Result")
 
 
-def each(
-    paths: Iterable[str | Unreadable], work: Callable[[Manuscript], Result]
-) -> Iterator[Result | Unreadable]:
+def each(paths: Iterable[str | Unreadable], work: Callable[[Manuscript], Result]) -> Iterator[Result | Unreadable]:
     """``work`` done on every manuscript, in order. What cannot be read, or makes ``work`` raise, comes as Unreadable."""
     for path in paths:
         yield path if isinstance(path, Unreadable) else _one(path, work)

@@ -23,7 +23,9 @@ Result = TypeVar("Result")
 NOTHING, FINDINGS, FAILED = 0, 1, 2
 STOPPED, PIPE_CLOSED = 130, 141  # what a shell reports for a program ended by SIGINT or SIGPIPE
 
-_PLAIN_MARKS = str.maketrans({"·": "-", "–": "-", "…": "...", "“": '"', "”": '"', "’": "'", "─": "-", "└": "-", "×": "x"})
+_PLAIN_MARKS = str.maketrans(
+    {"·": "-", "–": "-", "…": "...", "“": '"', "”": '"', "’": "'", "─": "-", "└": "-", "×": "x"}
+)
 
 _SEVERITIES = ("wrong", "query", "style", "suggestion")  # finding.Severity, without importing it
 
@@ -167,9 +169,7 @@ def _worksheet(chosen: argparse.Namespace) -> int:
 
         def table(manuscript: Manuscript) -> str:
             page = _page()
-            worksheet_table.manuscript(
-                manuscript.text.name, proof(manuscript.text, rules=()), page, manuscript.remark
-            )
+            worksheet_table.manuscript(manuscript.text.name, proof(manuscript.text, rules=()), page, manuscript.remark)
             return page.text()
 
         tables, unreadable = _each(chosen, table)
@@ -201,9 +201,7 @@ def _serve(arguments: list[str]) -> int:
     return int(serve(arguments) or 0)
 
 
-def _each(
-    chosen: argparse.Namespace, work: Callable[[Manuscript], Result]
-) -> tuple[list[Result], list[Unreadable]]:
+def _each(chosen: argparse.Namespace, work: Callable[[Manuscript], Result]) -> tuple[list[Result], list[Unreadable]]:
     """What ``work`` gave for every manuscript, and the ones that could not be done, which are also named at once."""
     from .batch import each
     from .manuscript.find import manuscripts

@@ -54,7 +54,8 @@ def test_the_list_goes_family_by_family() -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "nearest"), [("row-totals", "row-total"), ("Row_Total", "row-total"), ("hook", "hook-label"), ("zzz", None)]
+    ("name", "nearest"),
+    [("row-totals", "row-total"), ("Row_Total", "row-total"), ("hook", "hook-label"), ("zzz", None)],
 )
 def test_a_near_miss_is_met_with_a_name(name: str, nearest: str | None) -> None:
     assert next(iter(near(name, RULES)), None) == nearest

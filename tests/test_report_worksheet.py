@@ -25,7 +25,9 @@ def sized(cowl: Proof) -> Proof:
     working = "3 + 7 × (4 dc + dc2tog) + 3 dc, where the ch 3 stands for the first dc of the row and is counted as one"
     row = replace(
         body.rows[0],
-        sizes=tuple(SizeWork(s, 60 + n, 60 + n, 54 + n, 54 + n + (n == 1), {"dc": 1}, 0, working) for n, s in enumerate(sizes)),
+        sizes=tuple(
+            SizeWork(s, 60 + n, 60 + n, 54 + n, 54 + n + (n == 1), {"dc": 1}, 0, working) for n, s in enumerate(sizes)
+        ),
     )
     return replace(
         cowl,

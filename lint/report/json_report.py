@@ -28,9 +28,7 @@ def manuscript(path: str, proof: Proof) -> dict[str, Any]:
     }
 
 
-def report(
-    manuscripts: Iterable[dict[str, Any]], unreadable: Iterable[Unreadable], *, ascii_only: bool = False
-) -> str:
+def report(manuscripts: Iterable[dict[str, Any]], unreadable: Iterable[Unreadable], *, ascii_only: bool = False) -> str:
     """The whole report, ended by a line end; ``ascii_only`` escapes every other character."""
     whole = {
         "schema": SCHEMA,

@@ -85,15 +85,19 @@ def _heading(path: str, proof: Proof, page: Page, remark: str) -> None:
 
 def found_in_words(result: Summary) -> str:
     """“1 wrong, 2 queries”, or that there is nothing to report."""
-    counts = [severity_count(severity, result.severities[severity]) for severity in Severity if result.severities[severity]]
+    counts = [
+        severity_count(severity, result.severities[severity]) for severity in Severity if result.severities[severity]
+    ]
     return ", ".join(counts) or "no findings"
 
 
-def _finding(
-    number: int, finding: Finding, followers: list[Finding], proof: Proof, places: Places, page: Page
-) -> None:
+def _finding(number: int, finding: Finding, followers: list[Finding], proof: Proof, places: Places, page: Page) -> None:
     severity, text = finding.severity.value, proof.text
-    head = [*cells(f"{number}. "), *cells(severity.capitalize(), severity), *cells(f" · {_place(finding, proof, places)}")]
+    head = [
+        *cells(f"{number}. "),
+        *cells(severity.capitalize(), severity),
+        *cells(f" · {_place(finding, proof, places)}"),
+    ]
     name = cells(finding.rule, "aside")
     taken = sum(cell.width for cell in head)
     free = page.width - taken - len(name)
@@ -228,7 +232,9 @@ def _unread(proof: Proof, page: Page) -> None:
     page.paragraph(("Words that were not read, for your eyes", "heading"))
     places = Places(proof.work)
     for span, place, message in phrases:
-        where = ", ".join(part for part in (places.piece_name(span), place, f"line {proof.text.line_number(span.start)}") if part)
+        where = ", ".join(
+            part for part in (places.piece_name(span), place, f"line {proof.text.line_number(span.start)}") if part
+        )
         said = "" if not message else f" – {message}"
         page.paragraph(f"{where}: {quoted(proof.text, span)}{said}", first=_INDENT, rest=_INDENT * 2)
 
@@ -317,4 +323,3 @@ def _families() -> list[str]:
     from ..proof import installed_rules
 
     return list(dict.fromkeys(rule.family for rule in installed_rules()))
-
