@@ -1,0 +1,39 @@
+"""Reading the fact tables: each TOML file once, on first use, with the source of every entry spelled out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import lru_cache
+from typing import Any
+
+TABLES = ("abbreviations", "stitches", "terms", "hooks", "yarns", "units")
+"""The names of the tables that come with the package."""
+
+Row = Mapping[str, Any]
+
+
+@lru_cache(maxsize=len(TABLES))
+def table(name: str) -> Row:
+    """One table as parsed; ``name`` is one of ``TABLES``.
+
+    Raises FileNotFoundError for any other name, and tomllib.TOMLDecodeError if the installed file is damaged.
+    """
+    # Both are imported on first use: a run that needs no facts should not pay for them.
+    import tomllib
+    from importlib.resources import files
+
+    return tomllib.loads(files(__package__ or __name__).joinpath(f"{name}.toml").read_text(encoding="utf-8"))
+
+
+def source_of(name: str, row: Row) -> str:
+    """Where an entry of table ``name`` was found: the source's name and, where there is one, its address.
+
+    Raises KeyError where the entry names a source its table does not list.
+    """
+    source: Row = table(name)["sources"][row["source"]]
+    return f"{source['name']}, {source['url']}" if source["url"] else str(source["name"])
+
+
+def is_sure(row: Row) -> bool:
+    """True where the entry was read in its source, False where it is remembered only."""
+    return row["certainty"] == "read"
