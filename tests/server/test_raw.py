@@ -1,0 +1,342 @@
+"""The server spoken to in raw JSON-RPC over pipes, as no client library would."""
+
+from __future__ import annotations
+
+import os
+import random
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from .raw import HERE, URI, Raw, at, edit
+
+DOCUMENT = {"uri": URI}
+
+
+@pytest.fixture
+def raw():
+    with Raw(rest=0.3) as client:
+        yield client
+
+
+@pytest.fixture
+def ready(raw: Raw):
+    raw.initialize("utf-16", initializationOptions={"calm": False})
+    return raw
+
+
+# Positions
+
+
+@pytest.mark.parametrize(
+    ("encoding", "columns"), [("utf-8", [0, 12]), ("utf-16", [0, 9]), ("utf-32", [0, 8]), (None, [0, 9])]
+)
+def test_columns_count_in_the_units_agreed(raw: Raw, encoding: str | None, columns: list[int]):
+    agreed = raw.initialize(encoding)["positionEncoding"]
+    assert agreed == (encoding or "utf-16")
+    found = raw.open("teh \U0001f9f6 é teh\n")
+    assert [d["range"]["start"]["character"] for d in found] == columns
+
+
+def test_an_unknown_encoding_falls_back_to_utf_16(raw: Raw):
+    assert raw.initialize("utf-7")["positionEncoding"] == "utf-16"
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-16", "utf-32"])
+def test_an_edit_after_wide_characters_lands_where_the_client_meant(raw: Raw, encoding: str):
+    raw.initialize(encoding, initializationOptions={"calm": False})
+    raw.open("\U0001f9f6é teh\n")
+    column = {"utf-8": 7, "utf-16": 4, "utf-32": 3}[encoding]
+    version = raw.change(edit(0, column, column + 3, "the teh"))
+    assert [d["range"]["start"]["character"] for d in raw.diagnostics(version)] == [column + 4]
+
+
+def test_only_lf_cr_and_crlf_end_a_line(ready: Raw):
+    text = "a\fb\x0bc\x1c\x1d\x1e\x85\u2028\u2029d\rteh\r\nteh\nteh"
+    found = ready.open(text)
+    assert [d["range"]["start"]["line"] for d in found] == [1, 2, 3]
+    version = ready.change(edit(1, 0, 3, "the"))
+    assert [d["range"]["start"]["line"] for d in ready.diagnostics(version)] == [2, 3]
+
+
+def test_positions_out_of_range_are_held_inside_the_text(ready: Raw):
+    ready.open("one\r\ntwo")
+    ready.change(edit(0, 99, 99, " teh"))  # before the line end, not after it
+    version = ready.change({"range": {"start": at(99, 7), "end": at(100, 0)}, "text": " teh"})
+    found = ready.diagnostics(version)
+    assert [d["range"]["start"] for d in found] == [at(0, 4), at(1, 4)]
+    hover = {"textDocument": DOCUMENT, "position": at(4000, 4000)}
+    assert ready.request("textDocument/hover", hover) is None
+
+
+def test_a_range_that_runs_backward_is_taken_at_its_start(ready: Raw):
+    ready.open("one two")
+    version = ready.change({"range": {"start": at(0, 4), "end": at(0, 1)}, "text": "teh "})
+    assert ready.diagnostics(version)[0]["range"]["start"] == at(0, 4)
+
+
+def test_a_lone_surrogate_is_no_reason_to_fall_over(ready: Raw):
+    ready.send_bytes(
+        b'{"jsonrpc":"2.0","method":"textDocument/didOpen","params":{"textDocument":{"uri":"untitled:cowl.txt",'
+        b'"languageId":"plaintext","version":1,"text":"\\ud83e teh"}}}'
+    )
+    assert ready.diagnostics(1)[0]["range"]["start"] == at(0, 2)
+
+
+def test_the_text_after_many_random_edits_is_the_text_of_a_careful_client(ready: Raw):
+    seed = random.Random(7)
+    bits = ["teh", " ", "\n", "\r\n", "é", "\U0001f9f6", "\f", "\u2028", "Row 1: makes 3", "the"]
+    text = "teh\nteh \U0001f9f6 teh\n"
+    ready.open(text)
+    version = 1
+    for _ in range(60):
+        a, b = sorted(seed.randint(0, len(text)) for _ in range(2))
+        b = min(b, a + 6)
+        while a and text[a - 1 : a + 1] == "\r\n":  # no client has a position between the two
+            a -= 1
+        while b < len(text) and text[b - 1 : b + 1] == "\r\n":
+            b += 1
+        piece = seed.choice(bits)
+        version = ready.change({"range": {"start": _position(text, a), "end": _position(text, b)}, "text": piece})
+        text = text[:a] + piece + text[b:]
+    found = ready.diagnostics(version)
+    expected = [_position(text, i) for i in range(len(text)) if text.startswith("teh", i)]
+    assert [d["range"]["start"] for d in found if d["code"] == "word-mixed"] == expected
+
+
+def _position(text: str, offset: int) -> dict[str, int]:
+    """Line and UTF-16 column, worked out the slow way."""
+    before = text[:offset].replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    return at(len(before) - 1, len(before[-1].encode("utf-16-le")) // 2)
+
+
+# Documents
+
+
+def test_every_publish_names_its_version_and_closing_empties(ready: Raw):
+    assert len(ready.open("teh")) == 1
+    ready.notify("textDocument/didClose", {"textDocument": DOCUMENT})
+    assert ready.published() == {"uri": URI, "diagnostics": []}
+
+
+def test_a_document_closed_while_it_is_proofed_is_not_reported_afterwards(ready: Raw):
+    item = {"uri": URI, "languageId": "plaintext", "version": 1, "text": "slow teh"}
+    ready.notify("textDocument/didOpen", {"textDocument": item})
+    ready.notify("textDocument/didClose", {"textDocument": DOCUMENT})
+    assert ready.published() == {"uri": URI, "diagnostics": []}
+    with pytest.raises(AssertionError, match="no such message"):
+        ready.published(patience=1.0)
+
+
+def test_a_burst_is_taken_together_and_the_last_version_comes(ready: Raw):
+    ready.open("slow ")
+    for column in range(60):
+        ready.change(edit(0, 5 + column, 5 + column, "x"))
+    version = ready.change(edit(0, 65, 65, " teh"))
+    versions = []
+    while not versions or versions[-1] != version:
+        versions.append(ready.published()["version"])
+    assert versions == sorted(set(versions))
+    assert len(versions) < 10
+
+
+def test_a_long_burst_still_gives_findings_on_the_way(ready: Raw):
+    ready.open("slow ")
+    for column in range(40):
+        ready.change(edit(0, 5 + column, 5 + column, "x"))
+        time.sleep(0.04)
+    versions = []
+    while not versions or versions[-1] != 41:
+        versions.append(ready.published()["version"])
+    assert len(versions) >= 3
+
+
+def test_a_proof_that_fails_is_said_and_the_next_one_works(ready: Raw):
+    found = ready.open("crash teh")
+    assert [d["message"].startswith("This text could not be proofed") for d in found] == [True]
+    assert "code" not in found[0]
+    version = ready.change({"text": "teh"})
+    assert [d["code"] for d in ready.diagnostics(version)] == ["word-mixed"]
+    assert "a planted failure" in ready.log
+
+
+def test_a_change_to_a_document_that_is_not_open_is_passed_over(ready: Raw):
+    ready.notify(
+        "textDocument/didChange",
+        {"textDocument": {"uri": "untitled:other", "version": 2}, "contentChanges": [{"text": "teh"}]},
+    )
+    for method in ("hover", "documentSymbol", "foldingRange", "codeLens"):
+        params = {"textDocument": {"uri": "untitled:other"}, "position": at(0, 0)}
+        assert ready.request(f"textDocument/{method}", params) is None
+    assert len(ready.open("teh")) == 1
+
+
+# Requests, order and errors
+
+
+def test_a_request_waiting_for_a_proof_can_be_cancelled(ready: Raw):
+    ready.open("teh\n")
+    ready.change(edit(0, 3, 3, " slow"))
+    began = time.monotonic()
+    hover = ready.start("textDocument/hover", {"textDocument": DOCUMENT, "position": at(0, 0)})
+    ready.notify("$/cancelRequest", {"id": hover})
+    assert ready.answer(hover)["error"]["code"] == -32800
+    assert time.monotonic() - began < 0.4
+    assert len(ready.diagnostics(2)) == 1
+
+
+def test_a_request_is_answered_about_the_text_it_was_asked_of(ready: Raw):
+    ready.open("slow\n")
+    ready.change(edit(1, 0, 0, "Row 1: makes 4"))
+    hover = ready.request("textDocument/hover", {"textDocument": DOCUMENT, "position": at(1, 2)})
+    assert "makes 4" in hover["contents"]["value"]
+
+
+def test_requests_before_initialize_are_refused(raw: Raw):
+    assert raw.refused("textDocument/hover", {"textDocument": DOCUMENT, "position": at(0, 0)})["code"] == -32002
+    assert raw.refused("shutdown")["code"] == -32002
+    raw.notify("textDocument/didOpen", {"textDocument": {**DOCUMENT, "languageId": "", "version": 1, "text": "teh"}})
+    raw.initialize()
+    assert raw.refused("initialize", {"processId": None, "rootUri": None, "capabilities": {}})["code"] == -32600
+
+
+def test_requests_after_shutdown_are_refused(ready: Raw):
+    ready.request("shutdown")
+    assert ready.refused("textDocument/hover", {"textDocument": DOCUMENT, "position": at(0, 0)})["code"] == -32600
+    ready.notify("exit")
+    assert ready.process.wait(10) == 0
+
+
+def test_malformed_parameters_are_answered(ready: Raw):
+    for params in ({"textDocument": 5}, {"textDocument": DOCUMENT, "position": {"line": "one"}}, None, [1]):
+        error = ready.refused("textDocument/hover", params)
+        assert error["code"] == -32602
+        assert "data" not in error
+    assert len(ready.open("teh")) == 1
+
+
+def test_an_unknown_method_is_answered(ready: Raw):
+    assert ready.refused("tenterhook/unheardOf", {})["code"] == -32601
+    ready.send({"jsonrpc": "2.0", "id": 77, "method": "tenterhook/unheardOf"})
+    assert ready.answer(77)["error"]["code"] == -32601
+    ready.notify("$/unheardOf", {})
+    assert len(ready.open("teh")) == 1
+
+
+@pytest.mark.parametrize("body", [b"{", b"\xff\xfe\xfa", b"[" * 100_000, b"nonsense"])
+def test_malformed_json_is_answered_and_survived(ready: Raw, body: bytes):
+    ready.send_bytes(body)
+    assert ready.answer(None)["error"]["code"] == -32700
+    assert len(ready.open("teh")) == 1
+
+
+@pytest.mark.parametrize("message", [{}, [], {"id": 9, "method": "shutdown"}, 5, None])
+def test_what_is_not_json_rpc_is_refused_and_survived(ready: Raw, message: object):
+    ready.send(message)
+    identifier = message.get("id") if isinstance(message, dict) else None
+    assert ready.answer(identifier)["error"]["code"] == -32600
+    assert len(ready.open("teh")) == 1
+
+
+# The end
+
+
+def test_shutdown_then_exit_ends_with_0(ready: Raw):
+    assert ready.close_down() == 0
+
+
+def test_exit_without_shutdown_ends_with_1(ready: Raw):
+    ready.notify("exit")
+    assert ready.process.wait(10) == 1
+
+
+def test_exit_before_initialize_ends_with_1(raw: Raw):
+    raw.notify("exit")
+    assert raw.process.wait(10) == 1
+
+
+def test_a_closed_input_ends_the_server(ready: Raw):
+    assert ready.process.stdin
+    ready.process.stdin.close()
+    assert ready.process.wait(5) == 1
+
+
+def test_the_end_does_not_wait_for_a_proof_under_way(ready: Raw):
+    item = {"uri": URI, "languageId": "plaintext", "version": 1, "text": "stuck"}
+    ready.notify("textDocument/didOpen", {"textDocument": item})
+    time.sleep(0.2)
+    began = time.monotonic()
+    assert ready.close_down() == 0
+    assert time.monotonic() - began < 3
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="processes end otherwise there")
+@pytest.mark.parametrize("by_option", [False, True])
+def test_the_server_ends_with_its_editor(by_option: bool):
+    editor = subprocess.Popen([sys.executable, "-c", "import time; time.sleep(60)"])
+    with Raw(*(["--clientProcessId", str(editor.pid)] if by_option else [])) as raw:
+        raw.request("initialize", {"processId": None if by_option else editor.pid, "rootUri": None, "capabilities": {}})
+        assert raw.process.poll() is None
+        editor.send_signal(signal.SIGKILL)
+        editor.wait()
+        assert raw.process.wait(5) == 1
+
+
+def test_what_a_rule_prints_does_not_get_between_the_messages(tmp_path: Path):
+    script = tmp_path / "chatty.py"
+    script.write_text(
+        f"import sys\nsys.path.insert(0, {str(HERE)!r})\nfrom fake_proof import fake\n"
+        "from tenterhook.server.main import main\n"
+        "def chatty(text):\n    print('Hello!')\n    return fake(text)\n"
+        "sys.exit(main([], prove=chatty))\n",
+        encoding="utf-8",
+    )
+    with Raw(script=script) as raw:
+        raw.initialize()
+        assert len(raw.open("teh")) == 1
+        assert raw.close_down() == 0
+        assert "Hello!" in raw.log
+
+
+@pytest.mark.parametrize("options", [["--tcp", "localhost", "many"], ["--port"], ["--tcp", "localhost"]])
+def test_bad_usage_ends_with_2(options: list[str]):
+    from tenterhook.server.main import main
+
+    assert main(options) == 2
+
+
+def test_the_server_listens_on_a_port():
+    import json
+    import socket
+
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    with Raw("--tcp", "127.0.0.1", str(port)) as raw:
+        deadline = time.monotonic() + 10
+        while True:
+            try:
+                connection = socket.create_connection(("127.0.0.1", port), timeout=5)
+                break
+            except OSError:
+                assert time.monotonic() < deadline, raw.log
+                time.sleep(0.05)
+        with connection, connection.makefile("rwb") as stream:
+            for message in (
+                {
+                    "id": 1,
+                    "method": "initialize",
+                    "params": {"processId": os.getpid(), "rootUri": None, "capabilities": {}},
+                },
+                {"id": 2, "method": "shutdown", "params": None},
+                {"method": "exit", "params": None},
+            ):
+                body = json.dumps({"jsonrpc": "2.0", **message}).encode()
+                stream.write(b"Content-Length: %d\r\n\r\n" % len(body) + body)
+                stream.flush()
+            assert b'"positionEncoding"' in stream.read()
+        assert raw.process.wait(10) == 0
