@@ -45,7 +45,7 @@ def test_a_chain_already_made_is_not_a_chain_to_make() -> None:
     assert [e.abbr for e in lookup("ch")] == ["ch"]
 
 
-@pytest.mark.parametrize("word", ["", "xyz", "htr", "needle", ".", "b", "s", "sc2tog4"])
+@pytest.mark.parametrize("word", ["", "xyz", "htr", "needle", ".", "b", "s", "sc2tog4", "begs", "yos"])
 def test_unknown_words_find_nothing(word: str) -> None:
     assert lookup(word) == ()
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from tenterhook.lint.trade import hooks
 
 # Knit and crochet terms (2010), the hook list in the layout of the Craft Yarn Council; L-11 from a Canadian chart.
@@ -132,3 +134,11 @@ def test_old_british_numbers() -> None:
 
 def test_rows_never_seen_are_marked_so() -> None:
     assert [hook.mm for hook in hooks.hooks() if not hook.sure] == [3.125, 5.25, 5.75, 15.75, 25.0, 30.0]
+
+
+@given(st.text() | st.from_regex(r"(US )?[A-U]([-/ ]\d{0,3})?( ?1/2|½)?( steel)?"))
+def test_no_label_is_too_strange_to_look_up(label: str) -> None:
+    sizes = hooks.millimetres(label)
+    assert sizes == tuple(sorted(set(sizes)))
+    assert set(hooks.steel(label)) <= set(sizes)
+    assert hooks.ambiguous(label) == (len(sizes) > 1)

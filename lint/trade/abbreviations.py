@@ -14,9 +14,10 @@ from functools import lru_cache
 from .tables import is_sure, source_of, table
 
 KINDS = ("stitch", "variant", "decrease", "group", "place", "action", "term", "mark", "colour", "unit")
+_COUNTED = ("stitch", "variant", "decrease", "group", "place")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Entry:
     """One abbreviation with one meaning.
 
@@ -37,7 +38,7 @@ class Entry:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Clash:
     """One spelling with several meanings in use."""
 
@@ -106,6 +107,9 @@ def lookup(word: str) -> tuple[Entry, ...]:
     """
     plain = re.sub(r"['’]s$", "", word.strip())
     found = _by_spelling().get(folded(plain), ())
+    if not found and len(plain) > 2 and plain.endswith("s"):
+        singular = _by_spelling().get(folded(plain[:-1]), ())
+        found = tuple(entry for entry in singular if entry.kind in _COUNTED)
     return tuple(sorted(found, key=lambda entry: (plain not in _spellings(entry), plain != entry.abbr)))
 
 

@@ -13,7 +13,7 @@ from functools import lru_cache
 from .tables import is_sure, source_of, table
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Hook:
     """One size. ``mm`` is the shaft's diameter; ``letters`` and ``number`` are the American label (("M", "N"), "13").
 
@@ -37,7 +37,7 @@ class Hook:
         return "-".join(part for part in ("/".join(self.letters), number) if part)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class SteelHook:
     """One steel hook for thread: its American number and the diameters, in mm, that charts give it."""
 

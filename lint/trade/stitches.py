@@ -15,7 +15,7 @@ from .tables import Row, is_sure, source_of, table
 Counts = Literal["no", "varies", "usually"]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Basic:
     """A basic stitch; each uses one stitch and leaves one.
 
@@ -56,7 +56,7 @@ class Sum:
         return self.constant + self.each * k
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Worked:
     """Anything worked that is not a basic stitch, as the table has it.
 

@@ -1,4 +1,8 @@
-"""Reading the fact tables: each TOML file once, on first use, with the source of every entry spelled out."""
+"""Reading the fact tables: each TOML file once, on first use, with the source of every entry spelled out.
+
+The rows become frozen dataclasses without field-by-field equality: each is made once, so the same row is the same
+object, and the classes are built in less time when the modules are imported.
+"""
 
 from __future__ import annotations
 

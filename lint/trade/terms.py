@@ -17,7 +17,7 @@ Terms = Literal["US", "UK"]
 Strength = Literal["strong", "weak", "none"]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Name:
     """One side of a pair: the name, other names, abbreviations, and how much it tells about a text's terms."""
 
@@ -27,7 +27,7 @@ class Name:
     tells: Strength
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Pair:
     """One stitch in both terms."""
 
@@ -44,7 +44,7 @@ class Pair:
         return "strong" if "strong" in told else "weak" if "weak" in told else "none"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class WordPair:
     """A companion word in both terms, no stitch. ``both`` are forms at home in either; ``craft`` "knitting" or ""."""
 
@@ -58,7 +58,7 @@ class WordPair:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Historic:
     """An older name and the American abbreviation of the stitch it means there."""
 

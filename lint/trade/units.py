@@ -12,8 +12,10 @@ from .tables import Row, is_sure, source_of, table
 
 Measure = Literal["length", "weight"]
 
+_HUGE = 1e9  # beyond any yarn or blanket; keeps the sums finite
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(frozen=True, eq=False)
 class Unit:
     """A unit: ``base`` is its worth in cm for a length, in g for a weight. ``words`` are other spellings of it."""
 
@@ -25,7 +27,7 @@ class Unit:
     sure: bool
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Tolerance:
     """How far a printed pair may part, all in the second unit: the largest of the allowances holds.
 
@@ -51,7 +53,7 @@ class Tolerance:
         )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Customary:
     """A pair of figures the trade prints for one another though the exact ones differ: 4 in and 10 cm."""
 
@@ -159,14 +161,14 @@ def pair_agrees(value: float, unit_word: str, other: float, other_word: str) -> 
     True within the trade's rounding (0.5 cm, more above 200 cm; 1 m or 0.5 %; 1.5 % by weight) and for customary
     pairs. False where no usual rounding explains the difference. None where that cannot be said: a rounder figure
     explains it (20 in / 50 cm, 39 in / 100 cm), the units are unknown, unlike or never printed as a pair, or a figure
-    is not a positive number. Never raises. Source: units.toml.
+    is not a number over 0 and under a thousand million. Never raises. Source: units.toml.
     """
     one, two = unit(unit_word), unit(other_word)
     if one is None or two is None or one.measure != two.measure:
         return None
-    if not all(math.isfinite(figure) and figure > 0 for figure in (value, other)):
+    if not (0 < value < _HUGE and 0 < other < _HUGE):
         return None
-    if one == two:
+    if one is two:
         return math.isclose(value, other, rel_tol=1e-9)
     for tolerance in tolerances():
         if tolerance.units == (two.symbol, one.symbol):

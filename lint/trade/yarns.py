@@ -27,7 +27,7 @@ class Range:
         return self.low <= value <= self.high
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Weight:
     """One category. ``gauge`` is stitches over 4 in of ``gauge_stitch``, ``hook_mm`` the usual hook in mm.
 
