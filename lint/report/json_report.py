@@ -29,14 +29,14 @@ def manuscript(path: str, proof: Proof) -> dict[str, Any]:
 
 
 def report(manuscripts: Iterable[dict[str, Any]], unreadable: Iterable[Unreadable], *, ascii_only: bool = False) -> str:
-    """The whole report, ended by a line end; ``ascii_only`` escapes every other character."""
+    """The whole report on one line; ``ascii_only`` escapes every other character."""
     whole = {
         "schema": SCHEMA,
         "version": VERSION,
         "manuscripts": list(manuscripts),
         "unreadable": [{"path": entry.path, "reason": entry.reason} for entry in unreadable],
     }
-    return json.dumps(whole, ensure_ascii=ascii_only, indent=1) + "\n"
+    return json.dumps(whole, ensure_ascii=ascii_only) + "\n"
 
 
 def _finding(text: Text, finding: Finding) -> dict[str, Any]:

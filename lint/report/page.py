@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 from .words import printable
 
@@ -26,8 +26,7 @@ _LOOKS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(NamedTuple):
     """One character as shown. ``marked`` asks for a mark under it."""
 
     char: str
@@ -37,24 +36,27 @@ class Cell:
     @property
     def width(self) -> int:
         """Character cells taken: 0 for a combining character, 2 for a wide one."""
-        return _width(self.char)
+        return width_of(self.char)
+
+
+def width_of(text: str) -> int:
+    """Character cells that ``text`` takes."""
+    if text.isascii():
+        return len(text)
+    return sum(map(_wide, text))
 
 
 @lru_cache(maxsize=4096)
-def _width(char: str) -> int:
-    if "\x20" <= char <= "\x7e":
-        return 1
+def _wide(char: str) -> int:
     from rich.cells import cell_len
 
     return cell_len(char)
 
 
-def width_of(text: str) -> int:
-    return sum(map(_width, text))
-
-
 def cells(text: str, look: str = "") -> list[Cell]:
     """The characters of ``text``, those a terminal would obey replaced."""
+    if text.isascii() and text.isprintable():
+        return [Cell(char, look) for char in text]
     return [Cell(printable(char), look) for char in text]
 
 
@@ -65,7 +67,8 @@ def wrapped(run: Iterable[Cell], width: int) -> Iterator[list[Cell]]:
     for cell in run:
         if not line and cell.char == " " and not cell.marked:
             continue
-        if taken + cell.width > width and line:
+        space = width_of(cell.char)
+        if taken + space > width and line:
             if cell.char == " ":
                 yield line
                 line, taken, last_space = [], 0, -1
@@ -80,7 +83,7 @@ def wrapped(run: Iterable[Cell], width: int) -> Iterator[list[Cell]]:
         if cell.char == " ":
             last_space = len(line)
         line.append(cell)
-        taken += cell.width
+        taken += space
     while line and line[-1].char == " " and not line[-1].marked:
         line.pop()
     if line:
@@ -118,10 +121,22 @@ class Page:
     def paragraph(self, *parts: str | tuple[str, str], first: str = "", rest: str | None = None) -> None:
         """Parts joined and wrapped; a part may carry a look. ``first`` and ``rest`` start the first and other lines."""
         rest = " " * width_of(first) if rest is None else rest
+        if len(parts) == 1 and isinstance(parts[0], str) and self._fits(first + parts[0]):
+            self._lines.append((first + parts[0]).rstrip())
+            return
         run = [cell for part in parts for cell in (cells(part) if isinstance(part, str) else cells(*part))]
         room = max(10, self.width - max(width_of(first), width_of(rest)))
         for number, line in enumerate(wrapped(run, room)):
             self.line([*cells(rest if number else first), *line])
+
+    def _fits(self, line: str) -> bool:
+        """Whether a line can be taken as it is: the usual case, and worth being quick about."""
+        return (
+            len(line) <= self.width
+            and "  " not in line.strip()
+            and all(map(str.isprintable, line))
+            and width_of(line) <= self.width
+        )
 
     def _rendered(self, run: Iterable[Cell]) -> str:
         if not self.colour:

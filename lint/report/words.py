@@ -23,6 +23,8 @@ _COUNTED = {
 
 def printable(char: str) -> str:
     """The character, or one that stands for it where a terminal would obey it instead of showing it."""
+    if " " <= char <= "~":
+        return char
     if char in _SPACES:
         return " "
     if char in _OVERRIDES or unicodedata.category(char) in ("Cc", "Cs"):

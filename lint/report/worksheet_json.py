@@ -20,9 +20,9 @@ def worksheet(path: str, proof: Proof) -> dict[str, Any]:
 
 
 def report(worksheets: Iterable[dict[str, Any]], *, ascii_only: bool = False) -> str:
-    """The whole report, ended by a line end; ``ascii_only`` escapes every other character."""
+    """The whole report on one line; ``ascii_only`` escapes every other character."""
     whole = {"schema": SCHEMA, "worksheets": list(worksheets)}
-    return json.dumps(whole, ensure_ascii=ascii_only, indent=1) + "\n"
+    return json.dumps(whole, ensure_ascii=ascii_only) + "\n"
 
 
 def _piece(text: Text, piece: PieceWork) -> dict[str, Any]:
