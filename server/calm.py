@@ -8,12 +8,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from lsprotocol import types as t
 
 from ..lint.finding import Finding
-from ..lint.proof import Proof
 from ..lint.text import Span
+
+if TYPE_CHECKING:
+    from ..lint.proof import Proof
 
 _BREAK = re.compile(r"\r\n|\r|\n")
 

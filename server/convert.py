@@ -33,15 +33,11 @@ class Dialect:
         publish = document.publish_diagnostics if document else None
         return cls(related=bool(publish and publish.related_information))
 
-    def failure(self) -> t.Diagnostic:
-        """What stands in the place of findings when proofing itself failed: a gap is never silent."""
+    def remark(self, words: str) -> t.Diagnostic:
+        """What stands in the place of findings where a text was not proofed: a gap is never silent."""
         start = t.Position(0, 0)
-        return t.Diagnostic(
-            range=t.Range(start, start),
-            severity=t.DiagnosticSeverity.Warning,
-            source=SOURCE,
-            message="This text could not be proofed: something went wrong in Tenterhook. The server's log says what.",
-        )
+        severity = t.DiagnosticSeverity.Warning
+        return t.Diagnostic(range=t.Range(start, start), severity=severity, source=SOURCE, message=words)
 
 
 def visible(span: Span, text: Text) -> Span:

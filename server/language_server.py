@@ -42,6 +42,7 @@ class Server(LanguageServer):
 
         @self.feature(t.INITIALIZED)
         async def opened(params: t.InitializedParams) -> None:
+            self.analysis.warm_up()
             await self._ask_for_settings()
 
         @self.feature(t.WORKSPACE_DID_CHANGE_CONFIGURATION)

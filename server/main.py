@@ -8,7 +8,11 @@ import sys
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from ..lint.version import VERSION
+
 if TYPE_CHECKING:
+    from ..lint.proof import Proof
+    from ..lint.text import Text
     from .analysis import Prove
 
 
@@ -27,7 +31,7 @@ def main(argv: Sequence[str] | None = None, *, prove: Prove | None = None, rest:
     from .language_server import Server
     from .parent import follow
 
-    server = Server(_version(), prove or _prove(), REST if rest is None else rest)
+    server = Server(VERSION, prove or _proof, REST if rest is None else rest)
     if arguments.client_process_id:
         follow(arguments.client_process_id)
     # Whatever prints, a rule of someone else's included, must not get in between the messages.
@@ -78,19 +82,11 @@ class _Address(argparse.Action):
         namespace.__dict__[self.dest] = (host, int(port))
 
 
-def _prove() -> Prove:
+def _proof(text: Text) -> Proof:
+    # Loaded at the first proof, off the event loop: the client has its answer to initialize meanwhile.
     from ..lint.proof import proof
 
-    return proof
-
-
-def _version() -> str:
-    from importlib.metadata import PackageNotFoundError, version
-
-    try:
-        return version("tenterhook")
-    except PackageNotFoundError:
-        return "0"
+    return proof(text)
 
 
 if __name__ == "__main__":

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from ..lint.fabric.work import PieceWork, RowWork, SizeWork
-from ..lint.proof import Proof
 from ..lint.text import Span, Text
+
+if TYPE_CHECKING:
+    from ..lint.proof import Proof
 
 
 @dataclass(frozen=True)

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from lsprotocol import types as t
 
 from ...lint.fabric.work import PieceWork, Work
-from ...lint.proof import Proof
 from ...lint.text import Span
 from ..columns import Page
 from ..language_server import Server
+
+if TYPE_CHECKING:
+    from ...lint.proof import Proof
 
 
 def tally(piece: PieceWork) -> str | None:

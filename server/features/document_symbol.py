@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 from lsprotocol import types as t
 
 from ...lint.fabric.work import PieceWork
-from ...lint.proof import Proof
 from ...lint.syntax.layout import SectionKind
 from ...lint.text import Span
 from .. import rows
 from ..columns import Page
 from ..language_server import Server
+
+if TYPE_CHECKING:
+    from ...lint.proof import Proof
 
 
 def _row(place: rows.Written, page: Page) -> t.DocumentSymbol:

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from lsprotocol import types as t
 
-from ...lint.proof import Proof
 from .. import rows
 from ..language_server import Server
+
+if TYPE_CHECKING:
+    from ...lint.proof import Proof
 
 
 def folds(proof: Proof) -> list[t.FoldingRange]:

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
+from typing import TYPE_CHECKING
 
 from lsprotocol import types as t
 
 from ...lint.fabric.work import RowWork, SizeWork
-from ...lint.proof import Proof
 from ...lint.text import Text
 from .. import rows
 from ..language_server import Server
+
+if TYPE_CHECKING:
+    from ...lint.proof import Proof
 
 MOST = 4  # rows told in full where one text stands for many
 

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from lsprotocol import types as t
 
 from ...lint.fabric.work import Status
-from ...lint.proof import Proof
 from ...lint.text import Span
 from .. import rows
 from ..columns import Page
 from ..language_server import Server
+
+if TYPE_CHECKING:
+    from ...lint.proof import Proof
 
 
 def hint(place: rows.Written) -> str | None:
