@@ -53,6 +53,14 @@ def test_marks_stand_under_wide_and_combining_characters() -> None:
     assert shown("a 編み b", "編み") == ["a 編み b", "  ^^^^"]
 
 
+def test_no_marks_where_all_of_a_wrapped_row_is_concerned() -> None:
+    assert shown("sc in each of next 9 sts, turn.", "sc in each of next 9 sts, turn.", width=24) == [
+        "sc in each of next 9",
+        "sts, turn.",
+    ]
+    assert shown("sc in next 9", "sc in next 9") == ["sc in next 9", "^^^^^^^^^^^^"]
+
+
 def test_an_empty_span_at_the_end_is_marked() -> None:
     text = Text("Row 1: 3 sc")
     lines = list(excerpt(text, Span(11, 11), None, 40, "wrong"))
@@ -116,8 +124,8 @@ def test_a_long_tail_is_folded_but_every_place_is_named(cowl: Proof) -> None:
     tail = tuple(replace(cause, message="The same 1 again.", place=f"Row {n}", follows=0) for n in range(20, 40))
     report = words_of(report_of(replace(cowl, findings=(cause, *tail))))
     assert report.count("The same 1 again.") == terminal.MAX_FOLLOWERS
-    assert all(f"Row {n}," in report for n in range(20, 40))
-    assert f"and {20 - terminal.MAX_FOLLOWERS} more" in report
+    spelled = 20 + terminal.MAX_FOLLOWERS
+    assert f"and {40 - spelled} more: {', '.join(f'Row {n}' for n in range(spelled, 40))} " in report
 
 
 @pytest.mark.parametrize("follows", [(1, 0), (0, None), (7, None), (None, 0)])

@@ -19,15 +19,16 @@ _ELLIPSIS = "…"
 def excerpt(text: Text, span: Span, row: Span | None, width: int, look: str) -> Iterator[list[Cell]]:
     """Lines of at most ``width`` cells, each line with marks followed by its marks.
 
-    Shown is ``row``, where the span stands in one, or else the lines around the span.
+    Marks under every word of several lines would tell nothing, so there are none. Shown is ``row``, where the span stands in one, or else the lines around the span.
     """
     lines = list(wrapped(_run(text, row or _lines_around(text, span), span), width))
     shown = _chosen(lines)
+    whole = len(lines) > 1 and all(cell.marked for line in lines for cell in line if cell.char != " ")
     for before, number in pairwise((-1, *shown)):
         if number > before + 1:
             yield [Cell(_ELLIPSIS)]
         yield lines[number]
-        marks = _marks(lines[number], look)
+        marks = [] if whole else _marks(lines[number], look)
         if marks:
             yield marks
     if shown and shown[-1] < len(lines) - 1:

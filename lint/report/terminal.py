@@ -116,31 +116,37 @@ def _finding(number: int, finding: Finding, followers: list[Finding], proof: Pro
     for correction in finding.corrections:
         page.paragraph(f"Correction: {correction.title.rstrip('.')}.", first=_INDENT)
     if followers:
-        _follow(followers, proof, places, page)
+        _follow(finding, followers, proof, places, page)
 
 
-def _follow(followers: list[Finding], proof: Proof, places: Places, page: Page) -> None:
+def _follow(cause: Finding, followers: list[Finding], proof: Proof, places: Places, page: Page) -> None:
     page.paragraph(f"{count_of(len(followers), 'finding follows', 'findings follow')} from this:", first=_INDENT)
     spelled = followers if len(followers) == MAX_FOLLOWERS + 1 else followers[:MAX_FOLLOWERS]
     for finding in spelled:
         page.paragraph(
-            f"{_place(finding, proof, places)} · ",
+            f"{_place(finding, proof, places, cause)} · ",
             (finding.severity.value, finding.severity.value),
             f" · {finding.rule}: {finding.message}",
             first=f"{_INDENT}└ ",
         )
     others = followers[len(spelled) :]
     if others:
-        named = dict.fromkeys(_place(finding, proof, places) for finding in others)
-        page.paragraph(f"and {len(others)} more: {'; '.join(named)}", first=f"{_INDENT}└ ")
+        lines = (proof.text.line_number(finding.span.start) for finding in others)
+        named = dict.fromkeys(finding.place or f"line {line}" for finding, line in zip(others, lines, strict=True))
+        page.paragraph(f"and {len(others)} more: {', '.join(named)}", first=f"{_INDENT}└ ")
 
 
-def _place(finding: Finding, proof: Proof, places: Places) -> str:
-    parts = [places.piece_name(finding.span), finding.place, f"line {proof.text.line_number(finding.span.start)}"]
-    if finding.sizes and len(finding.sizes) < len(proof.pattern.sizes):
-        parts.append(sizes_in_words(finding.sizes))
-    elif finding.sizes:
-        parts.append("all sizes" if len(finding.sizes) > 1 else "")
+def _place(finding: Finding, proof: Proof, places: Places, cause: Finding | None = None) -> str:
+    """“Sleeve, Row 4, line 12, sizes M and L”; beside its cause, only what differs from the cause."""
+    piece = places.piece_name(finding.span)
+    parts = [
+        "" if cause and places.piece_name(cause.span) == piece else piece,
+        finding.place,
+        f"line {proof.text.line_number(finding.span.start)}",
+    ]
+    if finding.sizes and not (cause and cause.sizes == finding.sizes):
+        every = 1 < len(finding.sizes) == len(proof.pattern.sizes)
+        parts.append("all sizes" if every else sizes_in_words(finding.sizes))
     return ", ".join(part for part in parts if part)
 
 
@@ -201,7 +207,7 @@ def _rows(proof: Proof, page: Page) -> None:
         for place, (number, status) in enumerate(states):
             parts += [", " if place else "", (f"{number} {_STATUS[status]}", status.value if number else "")]
         page.paragraph(*parts, ".")
-    for status, words in ((Status.DIFFERS, "Differs"), (Status.ASSUMED, "Taken on the designer's word")):
+    for status, words in ((Status.DIFFERS, "Differ"), (Status.ASSUMED, "Taken on the designer's word")):
         named = list(_named(proof, status))
         if named:
             page.paragraph(f"{words}: {'; '.join(named)}.", first=_INDENT)
