@@ -41,7 +41,7 @@ def said(findings: tuple[Finding, ...], text: Text) -> list[str]:
     return [f"line {lines(f, text)[0]}: {f.severity}: {f.message} [{f.rule}]" for f in findings]
 
 
-def test_there_are_eight_leaflets_and_each_was_submitted_first() -> None:
+def test_there_are_enough_leaflets_and_each_was_submitted_first() -> None:
     assert len(LEAFLETS) >= 8
     assert sorted({slip["file"] for slip in SLIPS}) == LEAFLETS
 
