@@ -11,7 +11,7 @@ from pathlib import Path
 from statistics import quantiles
 
 sys.path.insert(0, str(Path(__file__).parent))
-from raw import HERE, Raw, edit  # noqa: E402
+from raw import HERE, Raw, edit
 
 
 def pattern(rows: int) -> str:

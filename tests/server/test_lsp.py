@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import asyncio
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
@@ -22,7 +23,7 @@ teh \U0001f9f6 teh
 # Cowl
 Row 1: makes 11
 Row 2: makes 12 (11 sc)
-Row 3: hard to read
+Row 3: hard to read, as Row 1
 """
 
 
@@ -87,6 +88,15 @@ async def test_every_feature_suits_the_editor(client: LanguageClient):
     everything = t.Range(t.Position(0, 0), t.Position(99, 0))
     hints = await client.text_document_inlay_hint_async(t.InlayHintParams(DOCUMENT, everything))
     assert [(h.label, h.position) for h in hints or ()] == [("makes 11", t.Position(3, 15))]
+
+    label = t.Location(DOCUMENT.uri, t.Range(t.Position(3, 0), t.Position(3, 5)))
+    mention = t.Location(DOCUMENT.uri, t.Range(t.Position(5, 28), t.Position(5, 29)))
+    named = t.Position(5, 28)
+    found_there = await client.text_document_definition_async(t.DefinitionParams(DOCUMENT, named))
+    assert isinstance(found_there, Sequence) and list(found_there) == [label]
+    context = t.ReferenceContext(include_declaration=True)
+    asked = t.ReferenceParams(context, DOCUMENT, t.Position(3, 2))
+    assert list(await client.text_document_references_async(asked) or ()) == [label, mention]
 
     lenses = await client.text_document_code_lens_async(t.CodeLensParams(DOCUMENT))
     assert [lens.command.title for lens in lenses or () if lens.command] == ["proved 1 of 3 rows, 1 differs, 1 unread"]
