@@ -69,7 +69,7 @@ class Analysis:
         self._prove = prove
         self._dialect = dialect
         self._arrived = arrived
-        self._worker = Worker()
+        self._worker = Worker("proofs")
         self._desks: dict[str, Desk] = {}
 
     def warm_up(self) -> None:

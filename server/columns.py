@@ -6,8 +6,10 @@ session opens.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from lsprotocol import types as t
 from pygls.workspace import PositionCodec, ServerTextPosition
@@ -51,12 +53,17 @@ class Page:
     text: Text
     encoding: Encoding
 
+    @cached_property
+    def count(self) -> Callable[[str], int]:
+        """Counts the client's units of some characters."""
+        return units_of(self.encoding)
+
     def position(self, offset: int) -> t.Position:
-        place = self.text.place(offset)
-        start = self.text.line_starts[place.line - 1]
-        before = self.text.source[start : start + place.column - 1]
-        column = len(before) if before.isascii() else units_of(self.encoding)(before)
-        return t.Position(place.line - 1, column)
+        offset = max(0, min(offset, len(self.text)))
+        starts = self.text.line_starts
+        line = bisect_right(starts, offset) - 1
+        before = self.text.source[starts[line] : offset]
+        return t.Position(line, len(before) if before.isascii() else self.count(before))
 
     def range(self, span: Span) -> t.Range:
         return t.Range(self.position(span.start), self.position(span.end))
@@ -66,7 +73,7 @@ class Page:
         if position.line >= len(self.text.line_starts):
             return len(self.text)
         line = self.text.line_span(position.line + 1)
-        column = code_points(self.text[line], position.character, units_of(self.encoding))
+        column = code_points(self.text[line], position.character, self.count)
         return self.text.offset(Place(position.line + 1, column + 1))
 
     def span(self, range_: t.Range) -> Span:

@@ -7,6 +7,8 @@ import json
 import logging
 import pkgutil
 from collections.abc import Callable
+from functools import partial
+from typing import TYPE_CHECKING, TypeVar
 
 from lsprotocol import types as t
 from pygls.lsp.server import LanguageServer
@@ -19,6 +21,12 @@ from .documents import Document, Documents
 from .parent import follow
 from .protocol import PARSE_ERROR, Protocol
 from .settings import SECTION, Settings
+from .worker import Worker
+
+if TYPE_CHECKING:
+    from ..lint.proof import Proof
+
+T = TypeVar("T")
 
 _log = logging.getLogger(__name__)
 
@@ -34,6 +42,7 @@ class Server(LanguageServer):
         self.settings = Settings()
         self.dialect = Dialect()
         self.arrived: list[Callable[[Proofed], None]] = []
+        self.answers = Worker("answers")
         self.analysis = Analysis(prove, lambda: self.dialect, self._arrived)
 
         @self.feature(t.INITIALIZE)
@@ -66,6 +75,13 @@ class Server(LanguageServer):
         """The proof of an open document's present text; None if it is not open."""
         document = self.document(uri)
         return await self.analysis.current(document.uri) if document else None
+
+    async def answer(self, uri: str, make: Callable[[Proof, Proofed], T]) -> T | None:
+        """What ``make`` makes, off the event loop, of the proof of a document's present text; None if there is none."""
+        proofed = await self.proofed(uri)
+        if proofed is None or proofed.proof is None:
+            return None
+        return await self.answers.run(partial(make, proofed.proof, proofed))
 
     def report_server_error(self, error: Exception, source: type[Exception]) -> None:  # type: ignore[override]
         """To the log alone: a message to the client would fail again on a pipe that is closed, and again."""

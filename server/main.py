@@ -6,6 +6,7 @@ import argparse
 import logging
 import sys
 from collections.abc import Sequence
+from importlib.util import find_spec
 from typing import TYPE_CHECKING
 
 from ..lint.version import VERSION
@@ -25,6 +26,10 @@ def main(argv: Sequence[str] | None = None, *, prove: Prove | None = None, rest:
         arguments = _parser().parse_args(argv)
     except SystemExit as stop:
         return stop.code if isinstance(stop.code, int) else 2
+
+    if arguments.ws and find_spec("websockets") is None:
+        print("tenterhook serve: --ws needs the package websockets; install it, or use --tcp", file=sys.stderr)
+        return 2
 
     logging.basicConfig(stream=sys.stderr, level=logging.WARNING, format="%(levelname)s %(name)s: %(message)s")
     from .calm import REST

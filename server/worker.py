@@ -1,4 +1,4 @@
-"""One thread for analysis, apart from the library's own pool, that never keeps the process alive."""
+"""A thread for work that takes a while, apart from the library's own pool, that never keeps the process alive."""
 
 from __future__ import annotations
 
@@ -15,14 +15,15 @@ T = TypeVar("T")
 class Worker:
     """Runs jobs one after another. A daemon thread: a long job does not delay the end of the process."""
 
-    def __init__(self) -> None:
+    def __init__(self, name: str) -> None:
+        self._name = name
         self._jobs: SimpleQueue[tuple[Future[Any], Callable[[], Any]]] = SimpleQueue()
         self._thread: threading.Thread | None = None
 
     def run(self, job: Callable[[], T]) -> asyncio.Future[T]:
         """Start a job from the event loop; a job cancelled before its turn never runs."""
         if self._thread is None:
-            self._thread = threading.Thread(target=self._work, name="proof", daemon=True)
+            self._thread = threading.Thread(target=self._work, name=self._name, daemon=True)
             self._thread.start()
         future: Future[T] = Future()
         self._jobs.put((future, job))

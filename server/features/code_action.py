@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
 
 from lsprotocol import types as t
 
@@ -10,6 +11,9 @@ from ...lint.finding import Correction
 from ...lint.text import Span
 from ..analysis import Proofed
 from ..language_server import Server
+
+if TYPE_CHECKING:
+    from ...lint.proof import Proof
 
 
 def wanted(only: Sequence[t.CodeActionKind | str] | None) -> bool:
@@ -29,10 +33,8 @@ def edit(correction: Correction, proofed: Proofed, versioned: bool) -> t.Workspa
     return t.WorkspaceEdit(changes={proofed.uri: edits})
 
 
-def actions(proofed: Proofed, span: Span, versioned: bool) -> Iterator[t.CodeAction]:
-    if proofed.proof is None:
-        return
-    for finding, diagnostic in zip(proofed.proof.findings, proofed.diagnostics, strict=True):
+def actions(proof: Proof, proofed: Proofed, span: Span, versioned: bool) -> Iterator[t.CodeAction]:
+    for finding, diagnostic in zip(proof.findings, proofed.diagnostics, strict=True):
         if not (finding.span.touches(span) or span.start == finding.span.end or span.end == finding.span.start):
             continue
         for correction in finding.corrections:
@@ -53,5 +55,10 @@ def register(server: Server) -> None:
     async def code_action(params: t.CodeActionParams) -> list[t.CodeAction]:
         if not wanted(params.context.only):
             return []
-        proofed = await server.proofed(params.text_document.uri)
-        return list(actions(proofed, proofed.page.span(params.range), versioned)) if proofed else []
+        return (
+            await server.answer(
+                params.text_document.uri,
+                lambda proof, on: list(actions(proof, on, on.page.span(params.range), versioned)),
+            )
+            or []
+        )

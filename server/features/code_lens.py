@@ -42,7 +42,4 @@ def lenses(proof: Proof, page: Page) -> list[t.CodeLens]:
 def register(server: Server) -> None:
     @server.feature(t.TEXT_DOCUMENT_CODE_LENS)
     async def code_lens(params: t.CodeLensParams) -> list[t.CodeLens] | None:
-        proofed = await server.proofed(params.text_document.uri)
-        if proofed is None or proofed.proof is None:
-            return None
-        return lenses(proofed.proof, proofed.page)
+        return await server.answer(params.text_document.uri, lambda proof, on: lenses(proof, on.page))

@@ -11,6 +11,7 @@ from ...lint.fabric.work import PieceWork
 from ...lint.syntax.layout import SectionKind
 from ...lint.text import Span
 from .. import rows
+from ..analysis import Proofed
 from ..columns import Page
 from ..language_server import Server
 
@@ -90,8 +91,8 @@ def register(server: Server) -> None:
     async def document_symbol(
         params: t.DocumentSymbolParams,
     ) -> list[t.DocumentSymbol] | list[t.SymbolInformation] | None:
-        proofed = await server.proofed(params.text_document.uri)
-        if proofed is None or proofed.proof is None:
-            return None
-        found = outline(proofed.proof, proofed.page)
-        return found if hierarchical else list(flat(found, proofed.uri))
+        def make(proof: Proof, on: Proofed) -> list[t.DocumentSymbol] | list[t.SymbolInformation]:
+            found = outline(proof, on.page)
+            return found if hierarchical else list(flat(found, on.uri))
+
+        return await server.answer(params.text_document.uri, make)

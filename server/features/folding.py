@@ -32,7 +32,4 @@ def register(server: Server) -> None:
 
     @server.feature(t.TEXT_DOCUMENT_FOLDING_RANGE)
     async def folding_range(params: t.FoldingRangeParams) -> list[t.FoldingRange] | None:
-        proofed = await server.proofed(params.text_document.uri)
-        if proofed is None or proofed.proof is None:
-            return None
-        return folds(proofed.proof)[: limit or None]
+        return await server.answer(params.text_document.uri, lambda proof, on: folds(proof)[: limit or None])

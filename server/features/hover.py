@@ -11,6 +11,7 @@ from lsprotocol import types as t
 from ...lint.fabric.work import RowWork, SizeWork
 from ...lint.text import Text
 from .. import rows
+from ..analysis import Proofed
 from ..language_server import Server
 
 if TYPE_CHECKING:
@@ -82,11 +83,11 @@ def register(server: Server) -> None:
 
     @server.feature(t.TEXT_DOCUMENT_HOVER)
     async def hover(params: t.HoverParams) -> t.Hover | None:
-        proofed = await server.proofed(params.text_document.uri)
-        if proofed is None or proofed.proof is None:
-            return None
-        place = rows.at(proofed.proof, proofed.page.offset(params.position))
-        if place is None:
-            return None
-        value = words(place, proofed.proof, markdown=kind is t.MarkupKind.Markdown)
-        return t.Hover(t.MarkupContent(kind, value), proofed.page.range(place.span))
+        def make(proof: Proof, on: Proofed) -> t.Hover | None:
+            place = rows.at(proof, on.page.offset(params.position))
+            if place is None:
+                return None
+            value = words(place, proof, markdown=kind is t.MarkupKind.Markdown)
+            return t.Hover(t.MarkupContent(kind, value), on.page.range(place.span))
+
+        return await server.answer(params.text_document.uri, make)

@@ -43,7 +43,6 @@ def hints(proof: Proof, page: Page, within: Span) -> list[t.InlayHint]:
 def register(server: Server) -> None:
     @server.feature(t.TEXT_DOCUMENT_INLAY_HINT)
     async def inlay_hint(params: t.InlayHintParams) -> list[t.InlayHint] | None:
-        proofed = await server.proofed(params.text_document.uri)
-        if proofed is None or proofed.proof is None:
-            return None
-        return hints(proofed.proof, proofed.page, proofed.page.span(params.range))
+        return await server.answer(
+            params.text_document.uri, lambda proof, on: hints(proof, on.page, on.page.span(params.range))
+        )

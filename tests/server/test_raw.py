@@ -8,6 +8,7 @@ import signal
 import subprocess
 import sys
 import time
+from importlib.util import find_spec
 from pathlib import Path
 
 import pytest
@@ -164,6 +165,12 @@ def test_a_proof_that_fails_is_said_and_the_next_one_works(ready: Raw):
     assert "a planted failure" in ready.log
 
 
+def test_a_text_beyond_all_measure_is_said_and_not_proofed(ready: Raw):
+    found = ready.open("teh " * 2_000_001)
+    assert [d["message"] for d in found] == ["This text is not proofed: it has more than 8,000,000 characters."]
+    assert [d["code"] for d in ready.diagnostics(ready.change({"text": "teh"}))] == ["word-mixed"]
+
+
 def test_a_change_to_a_document_that_is_not_open_is_passed_over(ready: Raw):
     ready.notify(
         "textDocument/didChange",
@@ -307,6 +314,14 @@ def test_bad_usage_ends_with_2(options: list[str]):
     from tenterhook.server.main import main
 
     assert main(options) == 2
+
+
+@pytest.mark.skipif(find_spec("websockets") is not None, reason="the package is there")
+def test_a_web_socket_without_its_package_is_said(capsys: pytest.CaptureFixture[str]):
+    from tenterhook.server.main import main
+
+    assert main(["--ws", "localhost", "8900"]) == 2
+    assert "websockets" in capsys.readouterr().err
 
 
 def test_the_server_listens_on_a_port():
