@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import inspect
+import json
 import subprocess
 import sys
 
@@ -11,6 +12,9 @@ from lsprotocol import types as t
 from pygls.lsp.server import LanguageServer
 from pygls.protocol import LanguageServerProtocol
 from pygls.workspace import PositionCodec, TextDocument, Workspace
+from tenterhook.server.language_server import Server
+
+from .fake_proof import fake
 
 
 @pytest.fixture
@@ -52,6 +56,27 @@ def test_a_document_keeps_its_text_where_the_server_writes_it():
     assert document.position_codec.encoding == "utf-8"
     assert isinstance(inspect.getattr_static(TextDocument, "lines"), property)
     assert callable(document.apply_change)
+
+
+def test_an_answer_carries_neither_traceback_nor_path():
+    sent: list[bytes] = []
+
+    class Writer:
+        def write(self, data: bytes) -> None:
+            sent.append(data)
+
+        def close(self) -> None: ...
+
+    protocol = Server("0", fake).protocol
+    protocol.set_writer(Writer(), include_headers=False)
+    error = t.ResponseError(-32603, "FileNotFoundError: /home/someone/cowl.txt", data={"traceback": ["line 1"]})
+    protocol._send_response(1, error=error)
+    answer = json.loads(sent[0])
+    assert answer["id"] == 1
+    assert answer["error"] == {
+        "code": -32603,
+        "message": "this request could not be answered; the server's log says why",
+    }
 
 
 @pytest.mark.parametrize("module", ["tenterhook.lint.cli", "tenterhook.lint.proof", "tenterhook.server.main"])

@@ -133,6 +133,16 @@ def test_a_document_closed_while_it_is_proofed_is_not_reported_afterwards(ready:
         ready.published(patience=1.0)
 
 
+def test_a_document_opened_again_hears_nothing_of_its_former_text(ready: Raw):
+    item = {"uri": URI, "languageId": "plaintext", "version": 7, "text": "slow teh teh"}
+    ready.notify("textDocument/didOpen", {"textDocument": item})
+    ready.notify("textDocument/didClose", {"textDocument": DOCUMENT})
+    assert ready.published()["diagnostics"] == []
+    ready.notify("textDocument/didOpen", {"textDocument": {**item, "version": 1, "text": "teh"}})
+    params = ready.published()
+    assert (params["version"], len(params["diagnostics"])) == (1, 1)
+
+
 def test_a_burst_is_taken_together_and_the_last_version_comes(ready: Raw):
     ready.open("slow ")
     for column in range(60):
