@@ -69,6 +69,19 @@ class RowWork:
     times: int = 1
     number: int | None = None
     readings: tuple[str, ...] = ()
+    side_mark: str | None = None  # the side its label names
+    follows: int | None = None  # entry index of the row whose slip this row's base stems from
+    index: int = 0  # entry index in its piece
+    posts: tuple[tuple[str, str, Span, int], ...] = ()  # F or B, the face of the stitch below, where, how many
+    raised: tuple[tuple[str, Span], ...] = ()  # popcorns, bobbles, puffs
+    crossings: tuple[tuple[Span, str, str, str, bool], ...] = ()  # where, front or behind, F or B, side, as seen from RS
+    misnamed: tuple[tuple[Span, str, tuple[str, ...]], ...] = ()  # a place noun that names nothing below
+    joined: bool = False
+    off: bool = False
+    ends_side: str | None = None
+    source: int | None = None  # number of the row whose words are worked
+    turn_inside: Span | None = None
+    marks: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +92,8 @@ class PieceWork:
     span: Span
     rows: tuple[RowWork, ...]
     readings: tuple[str, ...] = ()
+    troubles: tuple[Trouble, ...] = ()
+    guessed: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,6 @@
-"""Structure first: where the sections, pieces, row labels and loose sentences of a manuscript stand.
+"""The structure of a manuscript as data: sections, row labels, loose sentences and key entries, all with spans.
 
-Only spans and labels are decided here; what a row says is the grammar's business.
+``sections.py`` finds them; what a row says is the grammar's business.
 """
 
 from __future__ import annotations

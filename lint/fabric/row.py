@@ -1,0 +1,374 @@
+"""A row of fabric, run-length encoded: blocks of runs, each block so many times. Never a list of single stitches.
+
+A row of 300 stitches and one of 300,000 cost the same; what costs is the text that makes them.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from typing import NamedTuple
+
+SPACE = "sp"
+CHAIN = "ch"  # a foundation chain
+ANY = "st"  # a stitch of a row known by its number only
+_LONGEST_BLOCK = 600
+
+
+class Cell(NamedTuple):
+    """One stitch or chain space. ``face`` is the side it stands out on, ``under`` the kind and face it was worked into."""
+
+    kind: str
+    size: int = 0  # chains of a space
+    face: str = ""
+    group: str = ""
+    first: bool = False  # the first cell of its group
+    tch: int = 0  # chains of a turning chain that stands for this stitch
+    under: tuple[str, str] = ("", "")
+
+
+Run = tuple[Cell, int]
+Segment = tuple[tuple[Run, ...], int]
+
+
+def block_stitches(block: tuple[Run, ...]) -> int:
+    return sum(n for cell, n in block if cell.kind != SPACE)
+
+
+@dataclass(frozen=True)
+class Row:
+    """What the next row is worked into. ``known`` is False where only the number of stitches is."""
+
+    segments: tuple[Segment, ...]
+    ring: bool = False
+    circular: bool = False
+    known: bool = True
+    tch: int = 0  # a turning chain at its start that does not count
+
+    @cached_property
+    def stitches(self) -> int:
+        return sum(block_stitches(block) * times for block, times in self.segments)
+
+    @cached_property
+    def spaces(self) -> int:
+        return sum(n * times for block, times in self.segments for cell, n in block if cell.kind == SPACE)
+
+    @cached_property
+    def chains_in_spaces(self) -> int:
+        return sum(n * times * cell.size for block, times in self.segments for cell, n in block if cell.kind == SPACE)
+
+    @cached_property
+    def kinds(self) -> Counter[str]:
+        found: Counter[str] = Counter()
+        for block, times in self.segments:
+            for cell, n in block:
+                if cell.kind not in (SPACE, CHAIN):
+                    found[cell.kind] += n * times
+        return found
+
+    @cached_property
+    def groups(self) -> Counter[str]:
+        found: Counter[str] = Counter()
+        for block, times in self.segments:
+            for cell, n in block:
+                if cell.group and cell.first:
+                    found[cell.group] += n * times
+        return found
+
+    @cached_property
+    def space_sizes(self) -> Counter[int]:
+        found: Counter[int] = Counter()
+        for block, times in self.segments:
+            for cell, n in block:
+                if cell.kind == SPACE:
+                    found[cell.size] += n * times
+        return found
+
+    @cached_property
+    def _hash(self) -> int:
+        return hash((self.segments, self.ring, self.circular, self.known, self.tch))
+
+    def __hash__(self) -> int:
+        return self._hash
+
+    def cells(self) -> Iterator[Run]:
+        for block, times in self.segments:
+            if len(block) == 1:
+                yield block[0][0], block[0][1] * times
+            else:
+                for _ in range(min(times, 2000)):
+                    yield from block
+
+    def turned(self) -> Row:
+        """The row as it lies after the work is turned."""
+        segments = tuple((tuple(reversed(block)), times) for block, times in reversed(self.segments))
+        return Row(tuple((_regrouped(block), times) for block, times in segments), self.ring, self.circular, self.known, self.tch)
+
+
+def _regrouped(block: tuple[Run, ...]) -> tuple[Run, ...]:
+    """After turning, the cell that comes first in its group is the one that came last."""
+    if not any(cell.group for cell, _ in block):
+        return block
+    out: list[Run] = []
+    last = ""
+    pending = False
+    for cell, n in block:
+        if not cell.group:
+            out.append((cell, n))
+            last, pending = "", False
+            continue
+        opens = cell.group != last or pending
+        # in the turned block a cell flagged first ends its group
+        pending = cell.first
+        plain = cell._replace(first=False)
+        if opens:
+            out.append((plain._replace(first=True), 1))
+            if n > 1:
+                out.append((plain, n - 1))
+        else:
+            out.append((plain, n))
+        last = cell.group
+    return tuple(out)
+
+
+def row_of(cell: Cell, n: int, *, circular: bool = False, known: bool = True) -> Row:
+    return Row(((((cell, 1),), n),) if n > 0 else (), circular=circular, known=known)
+
+
+RING = Row((), ring=True, circular=True)
+
+
+class Output:
+    """A row in the making."""
+
+    __slots__ = ("fresh", "segments")
+
+    def __init__(self, segments: list[Segment] | None = None) -> None:
+        self.segments: list[Segment] = segments if segments is not None else []
+        self.fresh = False  # the next run begins a segment of its own, so that a pass can be told from what was there
+
+    def add(self, cell: Cell, n: int) -> None:
+        if n <= 0:
+            return
+        if self.fresh:
+            self.fresh = False
+        elif self.segments:
+            block, times = self.segments[-1]
+            if len(block) == 1 and block[0][1] == 1 and block[0][0] == cell:
+                self.segments[-1] = (block, times + n)
+                return
+        self.segments.append((((cell, 1),), n))
+
+    def add_block(self, block: tuple[Run, ...], times: int) -> None:
+        if len(block) == 1:
+            self.add(block[0][0], block[0][1] * times)
+        elif times > 0 and block:
+            self.fresh = False
+            self.segments.append((block, times))
+
+    def row(self, *, circular: bool = False, tch: int = 0) -> Row:
+        """The finished row, neighbouring runs of one kind put together."""
+        tidy = Output()
+        for block, times in self.segments:
+            tidy.add_block(block, times)
+        return Row(tuple(tidy.segments), circular=circular, tch=tch)
+
+    def copy(self) -> Output:
+        return Output(list(self.segments))
+
+    def flat(self, start: int) -> tuple[Run, ...] | None:
+        """The segments from ``start`` on as one block, or None where that would be too long."""
+        out: list[Run] = []
+        for block, times in self.segments[start:]:
+            if len(block) == 1:
+                out.append((block[0][0], block[0][1] * times))
+            else:
+                if len(block) * times + len(out) > _LONGEST_BLOCK:
+                    return None
+                for _ in range(times):
+                    out.extend(block)
+        return tuple(out)
+
+
+class Cursor:
+    """A place in a row; ``over`` counts stitches asked for beyond its end."""
+
+    __slots__ = ("idx", "off", "over", "passed", "rep", "row", "seg")
+
+    def __init__(self, row: Row) -> None:
+        self.row = row
+        self.seg = self.rep = self.idx = self.off = 0
+        self.over = 0
+        self.passed = 0  # stitches behind the cursor
+
+    def state(self) -> tuple[int, int, int, int, int, int]:
+        return self.seg, self.rep, self.idx, self.off, self.over, self.passed
+
+    def restore(self, state: tuple[int, int, int, int, int, int]) -> None:
+        self.seg, self.rep, self.idx, self.off, self.over, self.passed = state
+
+    @property
+    def left(self) -> int:
+        """Stitches still ahead."""
+        return self.row.stitches - self.passed
+
+    def at_end(self) -> bool:
+        return self.seg >= len(self.row.segments)
+
+    def peek(self) -> Cell | None:
+        if self.at_end():
+            return None
+        return self.row.segments[self.seg][0][self.idx][0]
+
+    def _step(self, n: int) -> None:
+        """Go on by n cells of the run under the cursor."""
+        block, times = self.row.segments[self.seg]
+        cell, count = block[self.idx]
+        self.off += n
+        if cell.kind != SPACE:
+            self.passed += n
+        if self.off >= count:
+            self.off = 0
+            self.idx += 1
+            if self.idx >= len(block):
+                self.idx = 0
+                self.rep += 1
+                if self.rep >= times:
+                    self.rep = 0
+                    self.seg += 1
+
+    def take(self, k: int) -> list[Segment]:
+        """The next k stitches, spaces between them passed over; what is missing is counted in ``over``."""
+        out: list[Segment] = []
+        while k > 0 and not self.at_end():
+            block, times = self.row.segments[self.seg]
+            if self.idx == 0 and self.off == 0:
+                stitches = block_stitches(block)
+                whole = min(times - self.rep, k // stitches) if stitches else 0
+                if whole > 1 or (whole == 1 and len(block) == 1):
+                    out.append((tuple(r for r in block if r[0].kind != SPACE), whole))
+                    k -= whole * stitches
+                    self.passed += whole * stitches
+                    self.rep += whole
+                    if self.rep >= times:
+                        self.rep = 0
+                        self.seg += 1
+                    continue
+            cell, count = block[self.idx]
+            if cell.kind == SPACE:
+                self._step(count - self.off)
+                continue
+            n = min(k, count - self.off)
+            out.append((((cell, 1),), n))
+            k -= n
+            self._step(n)
+        self.over += k
+        return out
+
+    def to_space(self, size: int | None) -> Cell | None:
+        """Go to the next space and past it; of the size named, if there is one ahead, else any. None: no space ahead."""
+        wanted = size if size is not None and self._ahead(size) else None
+        while not self.at_end():
+            block, _ = self.row.segments[self.seg]
+            cell, count = block[self.idx]
+            if cell.kind == SPACE and (wanted is None or cell.size == wanted):
+                self._step(1)
+                return cell
+            self._step(count - self.off)
+        return None
+
+    def _ahead(self, size: int) -> bool:
+        for seg in range(self.seg, len(self.row.segments)):
+            block, times = self.row.segments[seg]
+            for idx, (cell, _) in enumerate(block):
+                if cell.kind == SPACE and cell.size == size and (seg > self.seg or idx >= self.idx or self.rep < times - 1):
+                    return True
+        return False
+
+    def spaces_left(self, size: int | None = None) -> int:
+        total = 0
+        for seg in range(self.seg, len(self.row.segments)):
+            block, times = self.row.segments[seg]
+            per = sum(n for cell, n in block if cell.kind == SPACE and (size is None or cell.size == size))
+            if seg > self.seg:
+                total += per * times
+            else:
+                total += per * (times - self.rep)
+                total -= sum(n for cell, n in block[: self.idx] if cell.kind == SPACE and (size is None or cell.size == size))
+                cell, _ = block[self.idx]
+                if cell.kind == SPACE and (size is None or cell.size == size):
+                    total -= self.off
+        return total
+
+    def to_group(self, name: str) -> bool:
+        """Go to the first cell of the next group of that name, not past it."""
+        state = self.state()
+        while not self.at_end():
+            cell = self.peek()
+            if cell is not None and cell.group == name and cell.first and self.off == 0:
+                return True
+            block, _ = self.row.segments[self.seg]
+            _, count = block[self.idx]
+            self._step(count - self.off)
+        self.restore(state)
+        return False
+
+    def group_cells(self) -> list[Run]:
+        """The cells of the group under the cursor, without moving."""
+        state = self.state()
+        out: list[Run] = []
+        name = ""
+        while not self.at_end():
+            block, _ = self.row.segments[self.seg]
+            cell, count = block[self.idx]
+            if out and (cell.group != name or cell.first):
+                break
+            name = cell.group
+            n = 1 if cell.first and not out else count - self.off
+            out.append((cell, n))
+            self._step(n)
+            if sum(n for _, n in out) > 200:
+                break
+        self.restore(state)
+        return out
+
+    def to_kind(self, kind: str, limit: int = 40) -> bool:
+        """Go to the next stitch of a kind, if one is near; not past it."""
+        state = self.state()
+        steps = 0
+        while not self.at_end() and steps < limit:
+            cell = self.peek()
+            if cell is not None and same_kind(kind, cell.kind):
+                return True
+            block, _ = self.row.segments[self.seg]
+            _, count = block[self.idx]
+            self._step(count - self.off)
+            steps += 1
+        self.restore(state)
+        return False
+
+    def groups_left(self, name: str) -> int:
+        total = 0
+        for seg in range(self.seg, len(self.row.segments)):
+            block, times = self.row.segments[seg]
+            per = sum(n for cell, n in block if cell.group == name and cell.first)
+            total += per * (times - (self.rep if seg == self.seg else 0))
+            if seg == self.seg:
+                total -= sum(n for cell, n in block[: self.idx] if cell.group == name and cell.first)
+        return total
+
+
+def same_kind(named: str, found: str) -> bool:
+    """Whether a place noun can mean a stitch: "sc" may name an sc2tog, "dc" a post dc or a cluster of them."""
+    if named in ("", ANY) or found in (ANY,) or named == found:
+        return True
+    plain = found
+    for prefix in ("FP", "BP", "e"):
+        plain = plain.removeprefix(prefix)
+    for cut in range(len(plain)):
+        if plain[cut].isdigit():
+            plain = plain[:cut]
+            break
+    return named == plain or (named.startswith(("FP", "BP")) and named[2:] == found)

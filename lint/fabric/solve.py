@@ -1,0 +1,929 @@
+"""Pattern → Work: the rows of every piece worked one after another, under the readings that close the most of them.
+
+Where the trade's words allow several senses, each is tried; a sense that holds for a piece ("the ch 3 counts") is kept
+for all its rows. What is carried on is a handful of states, the best first, so the search is bounded whatever the text.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from ..pattern.notes import Conventions
+from ..pattern.pattern import Entry, Multiple, Pattern, Piece, Slip
+from ..syntax.tree import Chain, Count, Counts, Extent, Group, Make, Skip, Star, Step, Tree, Unread
+from ..text import Span
+from .choices import Choices, Key, alternatives
+from .row import ANY, CHAIN, RING, Cell, Row, row_of
+from .tally import Tally, check, kinds_of
+from .work import PieceWork, RowWork, SizeWork, Status, Trouble, Work
+from .worker import Outcome, Setting, Worker
+
+_WIDTH = 8  # states carried from row to row
+_RUNS = 48  # ways one row is worked before the best so far is taken
+_WITNESSES = (2, 3, 4)
+_COST = {
+    "base-short": 10.0, "base-left": 10.0, "repeat-fit": 10.0, "row-total": 10.0, "count-by-kind": 10.0, "place-missing": 2.0, "cross-fit": 1.0,
+    "post-missing": 0.5, "ordinal": 5.0,
+}  # fmt: skip
+Decided = dict[Key, Any]
+
+
+@dataclass(frozen=True)
+class Trail:
+    """The rows worked so far, last first, shared between states."""
+
+    row: Any
+    before: Trail | None
+
+
+@dataclass
+class State:
+    """One way the piece can have gone so far."""
+
+    bases: tuple[Row | None, ...]
+    decided: Decided
+    declared: tuple[tuple[tuple[int, str], bool], ...]
+    pending: Chain | None = None
+    pending_counts: Counts | None = None
+    cost: float = 0.0
+    trail: Trail | None = None
+    guessed: bool = False  # the base is a stated count taken over where the row differed
+    cause: int | None = None  # index of the row whose slip the base stems from
+
+    def key(self) -> tuple[Any, ...]:
+        return (self.bases, frozenset(self.decided.items()), self.pending is not None, self.declared)
+
+
+@dataclass
+class Sized:
+    """One size of one row as worked."""
+
+    outcome: Outcome | None
+    tally: Tally | None
+    base: int | None
+    used: int | None
+    made: int | None
+    stated: int | None
+    troubles: list[Any]
+
+
+@dataclass
+class Worked:
+    """One row as worked in every size, before it is put into words."""
+
+    entry: Entry
+    sizes: list[tuple[int, Sized]]
+    status: Status
+    side: str | None
+    turned: bool
+    troubles: list[Trouble]
+    index: int
+    follows: int | None = None
+    crossings: tuple[Any, ...] = ()
+    outcome: Outcome | None = None
+
+
+def _vectors(steps: Iterable[Step]) -> bool:
+    """Whether any number of a tree differs by size."""
+    for step in steps:
+        for name in ("count", "n"):
+            num = getattr(step, name, None)
+            if isinstance(num, tuple) and len(num) > 1:
+                return True
+        place = getattr(step, "place", None)
+        while place is not None:
+            if any(isinstance(x, tuple) and len(x) > 1 for x in (place.n, place.last)):
+                return True
+            if any(p.n is not None and len(p.n) > 1 for p in place.also):
+                return True
+            place = place.of
+        times = getattr(step, "times", None)
+        if times is not None and hasattr(times, "n") and len(times.n) > 1:
+            return True
+        scope = getattr(step, "scope", None)
+        if scope is not None and getattr(scope, "last", None) is not None and len(scope.last) > 1:
+            return True
+        if isinstance(step, Count) and any(len(p.n) > 1 for p in step.parts):
+            return True
+        if isinstance(step, Group | Star) and (_vectors(step.items)):
+            return True
+    return False
+
+
+class PieceSolver:
+    """Works one piece."""
+
+    def __init__(self, pattern: Pattern, piece: Piece, live: tuple[Row | None, ...] | None, live_side: str | None) -> None:
+        self.pattern = pattern
+        self.piece = piece
+        self.conv: Conventions = pattern.conventions or Conventions()
+        self.real_sizes = max(1, len(pattern.sizes))
+        self.witness: Multiple | None = None
+        self.n = self.real_sizes
+        self.live = live
+        self.live_side = live_side
+        self.memo: dict[Any, tuple[Outcome, Tally | None, dict[Key, tuple[Any, ...]]]] = {}
+        self.vector_memo: dict[int, bool] = {}
+        self.trees: list[Tree] = []  # keeps ids alive
+        self.plain = self.plain_stitch()
+        self.piece_troubles: list[Trouble] = []
+        self.count_of_rows = 0
+
+    def plain_stitch(self) -> str:
+        """What "inc" and "dec" are made of: the key's word, else the stitch most used in the piece."""
+        for d in self.pattern.definitions:
+            if d.name in ("inc", "increase"):
+                return d.stitch.kind
+        seen: dict[str, int] = {}
+
+        def look(steps: Iterable[Step]) -> None:
+            for s in steps:
+                if isinstance(s, Make) and s.stitch.kind in ("sc", "hdc", "dc", "tr"):
+                    seen[s.stitch.kind] = seen.get(s.stitch.kind, 0) + 1
+                elif isinstance(s, Group | Star):
+                    look(s.items)
+
+        for e in self.piece.entries[:200]:
+            if e.tree is not None:
+                look(e.tree.steps)
+        if not seen:
+            return "sc"
+        return max(seen, key=lambda k: (seen[k], k == "sc"))
+
+    # -- sides ----------------------------------------------------------------------------------------------------------
+
+    def sides(self) -> list[tuple[str | None, bool]]:
+        """The side of every entry and whether the work is turned after it, from marks, turns and parity."""
+        entries = self.piece.entries
+        turns: list[bool] = []
+        rows = [e for e in entries if e.kind in ("row", "until")]
+        explicit_turns = sum(1 for e in rows if _has(e, "turn") or _has(e, "turn-start"))
+        habit_turn = explicit_turns >= 1
+        has_rounds = any(_has(e, "join") for e in rows) or any(e.joined or e.ring for e in entries) or any(e.info is not None and e.info.word == "Rnd" for e in rows)
+        marks = [(i, e.side) for i, e in enumerate(entries) if e.side is not None]
+        spiral = self.conv.spiral
+        off_each = sum(1 for e in rows if _has(e, "off")) >= 2
+        out: list[tuple[str | None, bool]] = []
+        for i, e in enumerate(entries):
+            turned = False
+            if e.kind == "row" and e.tree is not None:
+                if _has(e, "no-turn"):
+                    turned = False
+                elif _has(e, "turn"):
+                    turned = True
+                elif self.next_turns(i):
+                    turned = True
+                elif habit_turn and not _has(e, "join") and not has_rounds:
+                    turned = not _has(e, "off")
+                elif not has_rounds and not spiral and not off_each and not self.conv.all_rs and not self.conv.no_turn:
+                    turned = not (_has(e, "off"))
+                elif has_rounds and not habit_turn:
+                    turned = False
+                elif habit_turn and has_rounds:
+                    turned = _has(e, "turn")
+                    flat = e.info is not None and e.info.word == "Row" and not _has(e, "join")
+                    turned = turned or (flat and habit_turn and not _has(e, "off"))
+            if i + 1 < len(entries) and entries[i + 1].kind == "no-turn":
+                turned = False
+            if i + 1 < len(entries) and entries[i + 1].kind == "turn":
+                turned = True
+            turns.append(turned)
+        # the first side: a mark, a note, else RS
+        side: str | None = None
+        first_mark = marks[0] if marks else None
+        parity = None
+        if self.conv.side_odd is not None:
+            parity = self.conv.side_odd
+        flips = 0
+        if first_mark is not None:
+            for j in range(first_mark[0]):
+                if entries[j].kind == "row" and turns[j]:
+                    flips += 1
+            side = first_mark[1] if flips % 2 == 0 else _other(first_mark[1] or "RS")
+        elif self.conv.all_rs:
+            side = "RS"
+        elif parity is not None:
+            first = next((e for e in entries if e.kind == "row" and e.number is not None), None)
+            if first is not None and first.number is not None:
+                side = parity if first.number % 2 else _other(parity)
+        elif self.live_side is not None and self.piece.goes_on:
+            side = self.live_side
+        else:
+            side = "RS"
+        current: str | None = side
+        for i, e in enumerate(entries):
+            if e.kind in ("row",):
+                if self.conv.all_rs:
+                    out.append(("RS", False))
+                    continue
+                out.append((current, turns[i]))
+                if turns[i] and current is not None:
+                    current = _other(current)
+            elif e.kind in ("open", "schedule", "until", "rejoin", "new"):
+                out.append((current, False))
+                if e.ends_side is not None:
+                    current = _other(e.ends_side)
+                elif e.kind in ("open", "schedule"):
+                    nxt = next((x for x in entries[i + 1 :] if x.kind == "row"), None)
+                    current = nxt.side if nxt is not None and nxt.side is not None else None
+                elif e.kind in ("rejoin", "new"):
+                    nxt = next((x for x in entries[i + 1 :] if x.kind == "row"), None)
+                    if nxt is not None and nxt.side is not None:
+                        current = nxt.side
+            else:
+                out.append((current, False))
+            if current is None and i + 1 < len(entries) and entries[i + 1].side is not None:
+                current = entries[i + 1].side
+        return out
+
+    def next_turns(self, i: int) -> bool:
+        """Whether the next row begins with a turn ("Ch 1, turn, sc …")."""
+        for e in self.piece.entries[i + 1 :]:
+            if e.kind == "row" and e.tree is not None:
+                return _has(e, "turn-start")
+        return False
+
+    # -- one row in one size -------------------------------------------------------------------------------------------------
+
+    def once(self, entry: Entry, tree: Tree, base: Row | None, size: int, setting: Setting, decided: Decided, count: Count | None) -> tuple[Outcome, Tally | None, dict[Key, tuple[Any, ...]]]:
+        vec = self.vector_memo.get(id(tree))
+        if vec is None:
+            vec = _vectors(tree.steps)
+            self.vector_memo[id(tree)] = vec
+            self.trees.append(tree)
+        if count is not None and any(len(p.n) > 1 for p in count.parts):
+            vec = True
+        key = (id(tree), base, size if vec else 0, setting, frozenset(decided.items()), id(count))
+        found = self.memo.get(key)
+        if found is not None:
+            return found
+        choices = Choices(decided)
+        steps = tree.steps
+        if self.witness is not None:
+            size = min(size, 0)
+        worker = Worker(steps, base, size, setting, choices)
+        try:
+            outcome = worker.work()
+        except RecursionError:
+            outcome = Worker((Unread(Extent(0, 0)),), base, size, setting, choices).work()
+        tally: Tally | None = None
+        stated = count if count is not None else outcome.count if entry.own_count else None
+        if outcome.made is not None and not outcome.unread and not any(t.kind == "repeat-fit" for t in outcome.troubles):
+            tally = check(outcome.row, stated, size, choices, self.conv.spaces)
+        result = (outcome, tally, choices.met)
+        self.memo[key] = result
+        return result
+
+    # -- one row in all sizes --------------------------------------------------------------------------------------------------
+
+    def attempt(self, entry: Entry, state: State, active: tuple[int, ...], decided: Decided, side: str | None, foundation: bool) -> tuple[list[tuple[int, Sized]], float, dict[Key, tuple[Any, ...]]]:
+        tree = entry.tree
+        assert tree is not None
+        declared = state.declared
+        setting = Setting(
+            side, foundation, self.plain, state.pending, state.pending_counts, declared, self.conv.same_brackets,
+        )  # fmt: skip
+        sized: list[tuple[int, Sized]] = []
+        met: dict[Key, tuple[Any, ...]] = {}
+        cost = 0.0
+        done: dict[tuple[int, Any], Sized] = {}
+        for size in active:
+            base = state.bases[size]
+            outcome, tally, asked = self.once(entry, tree, base, size, setting, decided, entry.count)
+            met.update(asked)
+            mark = (id(outcome), tally)
+            one = done.get(mark)
+            if one is None:
+                one = self.judge(entry, outcome, tally)
+                done[mark] = one
+                for t in one.troubles:
+                    cost += _COST.get(t.kind, 1.0)
+                if outcome.unread:
+                    cost += 4.0
+            sized.append((size, one))
+        return sized, cost, met
+
+    def judge(self, entry: Entry, outcome: Outcome, tally: Tally | None) -> Sized:
+        troubles = list(outcome.troubles)
+        stated: int | None = None
+        count = entry.count if entry.count is not None else (outcome.count if entry.own_count else None)
+        if tally is not None:
+            stated = tally.stated
+        elif count is not None:
+            stated = _single(count)
+        made = tally.made if tally is not None else outcome.made
+        from .worker import Trouble as Met
+
+        arithmetic = {t.kind for t in troubles}
+        if outcome.base is not None and not outcome.unread and "repeat-fit" not in arithmetic:
+            if outcome.over and not any(t.kind == "base-short" for t in troubles):
+                troubles.append(Met("base-short", None, {"base": outcome.base, "used": outcome.used, "over": outcome.over, "made": made, "stated": stated}))
+            if outcome.left > 0 and not outcome.over and not any(t.kind == "base-left" for t in troubles) and not entry.modified:
+                troubles.append(Met("base-left", None, {"base": outcome.base, "used": outcome.used, "left": outcome.left, "made": made, "stated": stated}))
+        if tally is not None and not outcome.unread:
+            if tally.total_differs and not (entry.lenient and outcome.base is not None and made != outcome.base and entry.times == 1 and self.shaping(entry, outcome)):
+                troubles.append(Met("row-total", tally.at, {"made": tally.made, "stated": tally.stated, "base": outcome.base, "used": outcome.used}))
+            elif tally.kinds_differ:
+                troubles.append(Met("count-by-kind", tally.at, {"differ": tally.kinds_differ, "made": tally.made}))
+        used = outcome.used
+        return Sized(outcome, tally, outcome.base, used, made if not outcome.unread else None, stated, troubles)
+
+    def shaping(self, entry: Entry, outcome: Outcome) -> bool:
+        """In a range whose rows grow or shrink, the count is the last row's."""
+        numbers = entry.info.numbers if entry.info is not None else ()
+        if entry.info is not None and entry.info.by_size:
+            return True
+        return bool(numbers) and entry.number is not None and entry.number != numbers[-1]
+
+    def explore(self, entry: Entry, state: State, active: tuple[int, ...], side: str | None, foundation: bool) -> list[tuple[list[tuple[int, Sized]], float, Decided]]:
+        """The ways this row can be read, best first."""
+        first, cost, met = self.attempt(entry, state, active, dict(state.decided), side, foundation)
+        results: list[tuple[list[tuple[int, Sized]], float, Decided]] = []
+
+        def keep(sized: list[tuple[int, Sized]], total: float, decided: Decided, asked: dict[Key, tuple[Any, ...]]) -> None:
+            kept = {k: v for k, v in decided.items() if str(k[0]).startswith("piece:")}
+            for k, options in asked.items():
+                if str(k[0]).startswith("piece:") and k not in kept:
+                    kept[k] = options[0]
+            results.append((sized, total, kept))
+
+        keep(first, cost, dict(state.decided), met)
+        open_piece = {k: o for k, o in met.items() if str(k[0]).startswith("piece:") and len(o) > 1}
+        if cost == 0 and not open_piece:
+            return results
+        queue: list[tuple[Decided, dict[Key, tuple[Any, ...]], float]] = [(dict(state.decided), met if cost else open_piece, 0.0)]
+        tried: set[frozenset[tuple[Key, Any]]] = set()
+        runs = 0
+        while queue and runs < _RUNS:
+            decided, asked, price = queue.pop(0)
+            for fresh, extra in alternatives(decided, asked, tried):
+                runs += 1
+                if runs > _RUNS:
+                    break
+                sized, total, more = self.attempt(entry, state, active, fresh, side, foundation)
+                total += price + 0.01 * extra
+                keep(sized, total, fresh, more)
+                further = {k: o for k, o in more.items() if len(o) > 1 and (total >= 1 or str(k[0]).startswith("piece:"))}
+                for k, o in asked.items():
+                    if k not in further and len(o) > 1 and fresh.get(k) == o[0]:
+                        further[k] = o
+                if further and len(queue) < 24:
+                    queue.append((fresh, further, price + 0.01 * extra))
+        results.sort(key=lambda r: r[1])
+        seen: set[Any] = set()
+        best: list[tuple[list[tuple[int, Sized]], float, Decided]] = []
+        for r in results:
+            mark = (tuple(s.outcome.row if s.outcome is not None and not s.outcome.unread else None for _, s in r[0]), frozenset(r[2].items()), round(r[1]))
+            if mark not in seen:
+                seen.add(mark)
+                best.append(r)
+        floor = best[0][1]
+        return [r for r in best if r[1] <= floor + 10.5][:6]
+
+    # -- the piece -----------------------------------------------------------------------------------------------------------
+
+    def solve(self) -> tuple[PieceWork, tuple[Row | None, ...], str | None]:
+        entries = self.piece.entries
+        foundation = next((e for e in entries if e.kind == "foundation"), None)
+        if foundation is not None and foundation.multiple is not None and not foundation.chains and self.real_sizes == 1:
+            self.witness = foundation.multiple
+            self.n = len(_WITNESSES)
+        bases: tuple[Row | None, ...] = tuple(self.live) if self.live is not None and len(self.live) == self.n and self.piece.goes_on else (None,) * self.n
+        beam = [State(bases, {}, self.conv.chains)]
+        sides = self.sides()
+        first_row = True
+        fresh = bases[0] is None
+        for i, entry in enumerate(entries):
+            side, turned = sides[i]
+            if entry.kind == "foundation":
+                fresh = True
+                first_row = True
+                beam = [self.lay_foundation(entry, s) for s in beam[:1]]
+                continue
+            if entry.kind == "row":
+                beam = self.step(entry, beam, side, turned, i, foundation=first_row and fresh)
+                first_row = False
+                continue
+            beam = self.between(entry, beam, side, i)
+        best = min(beam, key=lambda s: s.cost)
+        return self.in_words(best, sides)
+
+    def lay_foundation(self, entry: Entry, state: State) -> State:
+        rows: list[Row | None] = []
+        for size in range(self.n):
+            if entry.ring and not (entry.chains and self.works_into_chain()):
+                rows.append(RING if not entry.chains or not self.works_into_chain() else None)
+            elif self.witness is not None:
+                k = _WITNESSES[size]
+                rows.append(row_of(Cell(CHAIN), self.witness.n * k + self.witness.plus, circular=entry.joined))
+            elif entry.chains:
+                n = entry.chains[size] if len(entry.chains) > 1 and size < len(entry.chains) else entry.chains[0]
+                rows.append(row_of(Cell(CHAIN), n, circular=entry.joined) if n else None)
+            else:
+                rows.append(None)
+        if entry.joined and entry.chains and not self.works_into_chain():
+            rows = [RING] * self.n
+        return replace(state, bases=tuple(rows), pending=None, pending_counts=None)
+
+    def works_into_chain(self) -> bool:
+        """Whether Round 1 goes into the chains of the ring, one by one, and not into the ring."""
+        first = next((e for e in self.piece.entries if e.kind == "row" and e.tree is not None), None)
+        if first is None or first.tree is None:
+            return False
+
+        def into(steps: Iterable[Step]) -> bool:
+            for s in steps:
+                place = getattr(s, "place", None)
+                if place is not None and getattr(place, "how", "") == "ring":
+                    return False
+                if isinstance(s, Make) and s.place is not None and s.place.how in ("each", "next", "same", "first") and s.place.noun in ("ch", "st", "sc", ""):
+                    if s.place.noun == "ch" or s.place.how != "same":
+                        return True
+                if isinstance(s, Skip):
+                    return True
+                if isinstance(s, Group | Star) and into(s.items):
+                    return True
+            return False
+
+        def ring(steps: Iterable[Step]) -> bool:
+            for s in steps:
+                place = getattr(s, "place", None)
+                if place is not None and getattr(place, "how", "") == "ring":
+                    return True
+                if isinstance(s, Group | Star) and ring(s.items):
+                    return True
+            return False
+
+        if ring(first.tree.steps):
+            return False
+        return into(first.tree.steps)
+
+    def step(self, entry: Entry, beam: list[State], side: str | None, turned: bool, index: int, *, foundation: bool) -> list[State]:
+        active = entry.sizes if entry.sizes and self.witness is None else tuple(range(self.n))
+        out: list[State] = []
+        for state in beam:
+            if entry.tree is None:
+                out.append(self.unworked(entry, state, active, side, turned, index))
+                continue
+            inside = foundation and (state.bases[active[0]] is None)
+            at_foundation = foundation
+            start = state
+            if inside:
+                # the chain may stand in the row itself
+                start = replace(state, bases=tuple(Row(()) if s in active and _begins_with_chain(entry.tree) else b for s, b in enumerate(state.bases)))
+                if not _begins_with_chain(entry.tree):
+                    at_foundation = False
+            if _only_chain(entry.tree) and at_foundation:
+                out.append(self.chain_row(entry, state, active, side, turned, index))
+                continue
+            for sized, cost, decided in self.explore(entry, start, active, side, at_foundation):
+                out += self.successors(entry, state, sized, cost, decided, side, turned, index)
+        out.sort(key=lambda s: s.cost)
+        seen: set[Any] = set()
+        kept: list[State] = []
+        for s in out:
+            key = s.key()
+            if key not in seen:
+                seen.add(key)
+                kept.append(s)
+        return kept[:_WIDTH]
+
+    def chain_row(self, entry: Entry, state: State, active: tuple[int, ...], side: str | None, turned: bool, index: int) -> State:
+        assert entry.tree is not None
+        chain = next(s for s in entry.tree.steps if isinstance(s, Chain))
+        bases = list(state.bases)
+        sized: list[tuple[int, Sized]] = []
+        for size in active:
+            n = (chain.count[size] if len(chain.count) > 1 else chain.count[0]) if chain.count else 1
+            bases[size] = row_of(Cell(CHAIN), n or 0)
+            sized.append((size, Sized(None, None, None, None, n, None, [])))
+        self.chain_founded = True
+        worked = Worked(entry, sized, Status.PROVED, side, turned, [], index)
+        return replace(state, bases=tuple(bases), trail=Trail(worked, state.trail))
+
+    def unworked(self, entry: Entry, state: State, active: tuple[int, ...], side: str | None, turned: bool, index: int) -> State:
+        bases = list(state.bases)
+        sized: list[tuple[int, Sized]] = []
+        for size in active:
+            stated = _single(entry.count, size) if entry.count is not None else None
+            before = bases[size]
+            bases[size] = row_of(Cell(ANY), stated, known=False) if stated else None
+            sized.append((size, Sized(None, None, before.stitches if before is not None and not before.ring else None, None, stated, stated, [])))
+        status = Status.ASSUMED if any(s.stated for _, s in sized) else Status.UNREAD
+        worked = Worked(entry, sized, status, side, turned, [], index)
+        return replace(state, bases=tuple(bases), pending=None, pending_counts=None, trail=Trail(worked, state.trail))
+
+    def successors(self, entry: Entry, state: State, sized: list[tuple[int, Sized]], cost: float, decided: Decided, side: str | None, turned: bool, index: int) -> list[State]:
+        lead = sized[0][1].outcome
+        assert lead is not None
+        carried: list[Row | None] = list(state.bases)
+        stated_rows: list[Row | None] = list(state.bases)
+        fork = False
+        clean_total = True
+        for size, one in sized:
+            outcome = one.outcome
+            assert outcome is not None
+            before = state.bases[size]
+            circular = outcome.row.circular or (before is not None and before.circular)
+            if outcome.unread or one.made is None:
+                row = row_of(Cell(ANY), one.stated, known=False, circular=circular) if one.stated else None
+                carried[size] = stated_rows[size] = row
+                continue
+            row = outcome.row.turned() if turned else outcome.row
+            if row.circular != circular:
+                row = replace_row(row, circular)
+            carried[size] = row
+            stated_rows[size] = row
+            if one.stated is not None and any(t.kind in ("row-total", "base-short", "base-left", "repeat-fit") for t in one.troubles):
+                stitches = one.stated
+                if stitches != outcome.row.stitches:
+                    fork = True
+                    stated_rows[size] = row_of(Cell(ANY), stitches, known=False, circular=circular)
+            if any(t.kind in ("base-short", "base-left", "repeat-fit") for t in one.troubles):
+                clean_total = False
+                if any(t.kind == "repeat-fit" for t in one.troubles):
+                    carried[size] = row_of(Cell(ANY), one.stated, known=False, circular=circular) if one.stated else None
+        declared = dict(state.declared)
+        for key, counts in lead.declared:
+            if key[1] == "":
+                if key not in dict(self.conv.chains):
+                    declared[key] = counts
+        worked = self.worked(entry, sized, side, turned, index, state)
+        trail = Trail(worked, state.trail)
+        bad = any(t.kind in ("row-total", "base-short", "base-left", "repeat-fit", "count-by-kind") for _, s in sized for t in s.troubles)
+        cause = index if bad and state.cause is None else (state.cause if bad else (state.cause if state.guessed else None))
+        if not bad and any(s.stated is not None for _, s in sized):
+            cause = None
+        new = State(
+            tuple(carried), decided, tuple(sorted(declared.items())), lead.pending, lead.pending_counts, state.cost + cost, trail, False, cause if bad else None,
+        )  # fmt: skip
+        out = [new]
+        if fork:
+            price = 0.05 if clean_total else -0.01
+            out.append(replace(new, bases=tuple(stated_rows), cost=new.cost + price, guessed=True))
+        return out
+
+    def worked(self, entry: Entry, sized: list[tuple[int, Sized]], side: str | None, turned: bool, index: int, state: State) -> Worked:
+        kinds = {t.kind for _, s in sized for t in s.troubles}
+        faults = {f.kind for f in entry.tree.faults} if entry.tree is not None else set[str]()
+        unread = any(s.outcome is not None and s.outcome.unread for _, s in sized)
+        if kinds & {"row-total", "base-short", "base-left", "repeat-fit", "count-by-kind", "cross-fit"}:
+            status = Status.DIFFERS
+            if unread:
+                status = Status.ASSUMED if any(s.stated for _, s in sized) else Status.UNREAD
+        elif unread:
+            status = Status.ASSUMED if any(s.stated is not None for _, s in sized) else Status.UNREAD
+        elif any(s.made is None for _, s in sized):
+            status = Status.ASSUMED if any(s.stated is not None for _, s in sized) else Status.UNREAD
+        elif any(s.base is None and s.outcome is not None and not s.outcome.ring for _, s in sized):
+            status = Status.ASSUMED if any(s.stated is not None for _, s in sized) else Status.UNREAD
+        else:
+            status = Status.PROVED
+        if faults & {"open"} and status is Status.PROVED:
+            status = Status.UNREAD
+        return Worked(entry, sized, status, side, turned, [], index, state.cause, outcome=sized[0][1].outcome)
+
+    # -- between rows ---------------------------------------------------------------------------------------------------------
+
+    def between(self, entry: Entry, beam: list[State], side: str | None, index: int) -> list[State]:
+        if entry.kind in ("turn", "no-turn"):
+            return beam
+        if entry.kind in ("rejoin", "new"):
+            return [replace(s, bases=(None,) * self.n, pending=None, pending_counts=None) for s in beam]
+        if entry.kind == "open":
+            out: list[State] = []
+            for s in beam:
+                bases = list(s.bases)
+                if entry.repeated and self.keeps_count(entry, s):
+                    pass
+                elif entry.count is not None:
+                    for size in range(self.n):
+                        stated = _single(entry.count, size)
+                        bases[size] = row_of(Cell(ANY), stated, known=False) if stated else None
+                else:
+                    bases = [None] * self.n
+                out.append(replace(s, bases=tuple(bases)))
+            return out
+        if entry.kind == "schedule":
+            return [self.shape(entry, s, index) for s in beam]
+        if entry.kind == "until":
+            return [self.until(entry, s, side, index) for s in beam]
+        return beam
+
+    def keeps_count(self, entry: Entry, state: State) -> bool:
+        """Whether a pass of the repeated rows leaves as many stitches as it found, so that any number of passes does."""
+        for size in range(self.n):
+            row = state.bases[size]
+            if row is None:
+                return False
+            current: Row | None = row
+            for tree, _ in entry.repeated:
+                if current is None:
+                    return False
+                setting = Setting(None, False, self.plain, state.pending, state.pending_counts, state.declared, self.conv.same_brackets)
+                fake = replace(entry, tree=tree, own_count=False)
+                outcome, _, _ = self.once(fake, tree, current, size, setting, dict(state.decided), None)
+                if outcome.unread or outcome.over or outcome.left or outcome.made is None or outcome.troubles:
+                    return False
+                current = outcome.row.turned()
+            if current is None or current.stitches != row.stitches:
+                return False
+        return True
+
+    def shape(self, entry: Entry, state: State, index: int) -> State:
+        """Schedule prose: "dec 1 st each end of next 4 rows, 14 sts remain"."""
+        bases = list(state.bases)
+        for size in range(self.n):
+            row = bases[size]
+            delta = (entry.delta[size] if len(entry.delta) > size and len(entry.delta) > 1 else entry.delta[0]) if entry.delta else None
+            until = (entry.until[size] if len(entry.until) > size and len(entry.until) > 1 else entry.until[0]) if entry.until else None
+            if row is not None and delta is not None:
+                made = row.stitches + delta
+                if until is not None and until != made:
+                    if size == 0 or len(entry.delta) > 1 or len(entry.until) > 1:
+                        self.piece_troubles.append(Trouble("shaping-sum", entry.span, {"start": row.stitches, "delta": delta, "made": made, "stated": until}))
+                    made = until
+                bases[size] = row_of(Cell(ANY), made, known=False) if made > 0 else None
+            elif until is not None:
+                bases[size] = row_of(Cell(ANY), until, known=False)
+            else:
+                bases[size] = None
+        return replace(state, bases=tuple(bases), pending=None, pending_counts=None)
+
+    def until(self, entry: Entry, state: State, side: str | None, index: int) -> State:
+        """"Rep Row 2 until you have 20 sc": rows worked until the count is reached."""
+        number = (entry.number or 0) + 1
+        current = state
+        word = "Row"
+        trail_row = state.trail.row if state.trail is not None else None
+        if isinstance(trail_row, Worked):
+            word = trail_row.entry.label.split()[0]
+        for i in range(400):
+            row = current.bases[0]
+            goal = entry.until[0] if entry.until else None
+            if row is None or goal is None or row.stitches == goal:
+                break
+            tree, origin = entry.repeated[i % len(entry.repeated)]
+            made = replace(entry, kind="row", label=f"{word} {number}", number=number, tree=tree, origin=origin, own_count=False, written=i == 0, until=())
+            found = self.step(made, [current], side, True, index, foundation=False)
+            nxt = found[0]
+            after = nxt.bases[0]
+            if after is None or abs(after.stitches - goal) >= abs(row.stitches - goal) and i > len(entry.repeated):
+                return replace(current, bases=(None,) * self.n)
+            current = nxt
+            number += 1
+            if side is not None:
+                side = _other(side)
+        return current
+
+    # -- into words -------------------------------------------------------------------------------------------------------------
+
+    def in_words(self, state: State, sides: list[tuple[str | None, bool]]) -> tuple[PieceWork, tuple[Row | None, ...], str | None]:
+        rows: list[Worked] = []
+        trail = state.trail
+        while trail is not None:
+            rows.append(trail.row)
+            trail = trail.before
+        rows.reverse()
+        out: list[RowWork] = []
+        for worked in rows:
+            out.append(self.row_in_words(worked))
+        if self.witness is not None:
+            out = self.judge_witness(out)
+        troubles = [*self.piece_troubles, *(_slip(s) for s in self.piece.slips)]
+        troubles += [_slip(s) for e in self.piece.entries if e.kind != "row" for s in e.slips]
+        troubles += self.multiple_troubles()
+        readings = tuple(_reading(k, v) for k, v in sorted(state.decided.items(), key=lambda kv: str(kv[0])) if _reading(k, v))
+        last_side = None
+        if out and out[-1].side is not None:
+            last_side = _other(out[-1].side) if out[-1].turned else out[-1].side
+        return PieceWork(self.piece.name, self.piece.span, tuple(out), readings, tuple(troubles), state.guessed), state.bases, last_side
+
+    def multiple_troubles(self) -> list[Trouble]:
+        out: list[Trouble] = []
+        for e in self.piece.entries:
+            if e.kind != "foundation" or not e.chains:
+                continue
+            stated = [e.multiple] if e.multiple is not None and e.multiple.strict else []
+            if not stated and self.pattern.sizes:
+                stated = [m for m in self.pattern.multiples if "including" in "" or m.strict and m.plus][:1] if _including(self.pattern.multiples) else []
+            for m in stated:
+                bad = [(i, n) for i, n in enumerate(e.chains) if n is not None and n > m.plus and (n - m.plus) % m.n]
+                if bad:
+                    names = tuple(self.pattern.sizes[i] for i, _ in bad if i < len(self.pattern.sizes)) if len(e.chains) > 1 else ()
+                    out.append(Trouble("multiple-fit", e.span, {"chains": tuple(n for _, n in bad), "n": m.n, "plus": m.plus, "stated": m.span}, names))
+        return out
+
+    def judge_witness(self, rows: list[RowWork]) -> list[RowWork]:
+        """Rows worked for several witnesses: when none fits, the stated multiple is at fault."""
+        for i, row in enumerate(rows):
+            fits = [t for t in row.troubles if t.kind in ("repeat-fit", "base-left", "base-short")]
+            if fits and self.witness is not None:
+                if i == 0:
+                    self.piece_troubles.append(Trouble("multiple-fit", self.witness.span, {"n": self.witness.n, "plus": self.witness.plus, "row": row.label, "unit": fits[0].facts.get("unit"), "remainder": fits[0].facts.get("remainder")}))
+                rows[i] = replace(row, troubles=tuple(replace(t, sizes=()) for t in row.troubles[:1]))
+        return rows
+
+    def row_in_words(self, worked: Worked) -> RowWork:
+        entry = worked.entry
+        names = self.pattern.sizes
+        sizes: list[SizeWork] = []
+        shown = worked.sizes[:1] if self.witness is not None else worked.sizes
+        for size, one in shown:
+            name = names[size] if names and size < len(names) else None
+            outcome = one.outcome
+            blank = self.witness is not None
+            if outcome is None:
+                sizes.append(SizeWork(name, one.base, one.used, one.made, one.stated, {}, None, ""))
+                continue
+            made, used, base = one.made, one.used, one.base
+            unknown = worked.status in (Status.UNREAD, Status.ASSUMED)
+            if unknown:
+                used = None if outcome.unread or base is None else used
+                made = one.stated if worked.status is Status.ASSUMED else None
+            if any(t.kind == "repeat-fit" for t in one.troubles):
+                made = used = None
+            kinds = {} if outcome.unread else kinds_of(outcome.row)
+            spaces = None if outcome.unread or unknown else outcome.row.spaces
+            stated = one.stated if entry.own_count or entry.count is not None else None
+            if blank:
+                made = used = base = None
+            sizes.append(SizeWork(name, base, used, made, stated, kinds if not blank else {}, spaces if not blank else None, outcome.working if not unknown else ""))
+        troubles = self.troubles_of(worked)
+        unread: tuple[Span, ...] = ()
+        if entry.tree is not None:
+            marks = entry.tree.unread
+            unread = tuple(Span(u.at.start + entry.origin, max(u.at.end, u.at.start) + entry.origin) for u in marks)
+        if entry.tree is None and not unread:
+            unread = (entry.span,)
+        if worked.status is Status.UNREAD and not unread:
+            unread = (entry.span,)
+        posts: tuple[Any, ...] = ()
+        raised: tuple[Any, ...] = ()
+        crossings: tuple[Any, ...] = ()
+        misnamed: tuple[Any, ...] = ()
+        outcome = worked.outcome
+        if outcome is not None:
+            o = entry.origin
+            posts = tuple((kind, face, Span(at.start + o, at.end + o), n) for kind, face, at, n in outcome.posts)
+            raised = tuple((kind, Span(at.start + o, at.end + o)) for kind, at in outcome.raised)
+            crossings = tuple((Span(at.start + o, at.end + o), *rest) for at, *rest in outcome.crossings)
+            misnamed = tuple((Span(at.start + o, at.end + o), noun, kinds) for at, noun, kinds in outcome.misnamed)
+        return RowWork(
+            entry.label, entry.span, entry.label_span, worked.side, worked.turned, worked.status, tuple(sizes), tuple(troubles), unread, entry.written,
+            entry.times, entry.number, (), entry.side, worked.follows, worked.index, posts, raised, crossings, misnamed,
+            joined=bool(outcome and outcome.joined), off=bool(outcome and outcome.off), ends_side=entry.ends_side, source=entry.source,
+            turn_inside=Span(outcome.turn_inside.start + entry.origin, outcome.turn_inside.end + entry.origin) if outcome and outcome.turn_inside else None,
+            marks=_marks(entry),
+        )  # fmt: skip
+
+    def troubles_of(self, worked: Worked) -> list[Trouble]:
+        entry = worked.entry
+        names = self.pattern.sizes
+        merged: dict[tuple[str, Any], tuple[list[str], list[Any]]] = {}
+        for size, one in worked.sizes:
+            for t in one.troubles:
+                at = (t.at.start, t.at.end) if t.at is not None else None
+                found = merged.setdefault((t.kind, at), ([], []))
+                if names and size < len(names):
+                    found[0].append(names[size])
+                found[1].append({**t.facts, "size": names[size] if names and size < len(names) else None, "working": one.outcome.working if one.outcome else ""})
+        out: list[Trouble] = []
+        all_sizes = len(worked.sizes)
+        for (kind, at), (who, facts) in merged.items():
+            origin = entry.origin
+            if kind in ("row-total", "count-by-kind") and entry.count is not None:
+                origin = entry.count_origin
+            span = Span(at[0] + origin, at[1] + origin) if at is not None else entry.span
+            sizes = tuple(who) if who and len(who) < all_sizes else ()
+            out.append(Trouble(kind, span, {**facts[0], "all": tuple(facts)}, sizes))
+        if entry.tree is not None and (entry.own_count or entry.written):
+            for fault in entry.tree.faults:
+                if not entry.own_count and not entry.written:
+                    continue
+                if entry.own_count and (entry.written and (entry.info is None or entry.number in (None, entry.info.numbers[0] if entry.info.numbers else None))):
+                    out.append(Trouble(fault.kind if fault.kind == "size-list" else f"repeat-{fault.kind}", Span(fault.at.start + entry.origin, fault.at.end + entry.origin), {"detail": fault.detail, "sizes": len(names)}))
+        out += [_slip(s) for s in entry.slips]
+        return out
+
+
+def _including(multiples: tuple[Multiple, ...]) -> bool:
+    return len(multiples) == 1 and multiples[0].strict
+
+
+def _slip(slip: Slip) -> Trouble:
+    return Trouble(slip.kind, slip.span, dict(slip.facts))
+
+
+def _marks(entry: Entry) -> frozenset[str]:
+    if entry.tree is None:
+        return frozenset()
+    return frozenset(m for m in ("turn", "turn-start", "join", "no-turn", "no-join", "off") if _has(entry, m))
+
+
+def _other(side: str) -> str:
+    return "WS" if side == "RS" else "RS"
+
+
+def replace_row(row: Row, circular: bool) -> Row:
+    return Row(row.segments, row.ring, circular, row.known, row.tch)
+
+
+def _has(entry: Entry, what: str) -> bool:
+    """Whether a row's own words say turn, join … (``turn-start``: before any stitch)."""
+    tree = entry.tree
+    if tree is None:
+        return False
+    from ..syntax.tree import Mark
+
+    worked = False
+    for s in tree.steps:
+        if isinstance(s, Mark):
+            if what == "turn" and s.what == "turn" and worked:
+                return True
+            if what == "turn-start" and s.what == "turn" and not worked:
+                return True
+            if what not in ("turn", "turn-start") and s.what == what:
+                return True
+        elif isinstance(s, Make | Group | Star | Skip):
+            if what == "join" and isinstance(s, Make) and s.stitch.kind == "sl st" and s is tree.steps[-1]:
+                return True
+            if what == "join" and isinstance(s, Make) and s.stitch.kind == "sl st" and s.place is not None and s.place.how in ("first", "top") and worked:
+                return True
+            worked = True
+        elif hasattr(s, "stitch") or type(s).__name__ == "Even":
+            worked = True
+    return False
+
+
+def _begins_with_chain(tree: Tree) -> bool:
+    from ..syntax.tree import Mark
+
+    for s in tree.steps:
+        if isinstance(s, Mark):
+            continue
+        return isinstance(s, Chain)
+    return False
+
+
+def _only_chain(tree: Tree) -> bool:
+    from ..syntax.tree import Mark
+
+    steps = [s for s in tree.steps if not isinstance(s, Mark | Counts)]
+    return len(steps) == 1 and isinstance(steps[0], Chain)
+
+
+def _single(count: Count | None, size: int = 0) -> int | None:
+    if count is None:
+        return None
+    parts = [p for p in count.parts if p.noun != "row"]
+    if len(parts) == 1 and parts[0].noun in ("", "st", "sc", "hdc", "dc", "tr", "dtr", "trtr") or (len(parts) == 1 and parts[0].noun.startswith(("FP", "BP"))):
+        n = parts[0].n
+        return n[size] if len(n) > 1 and size < len(n) else n[0]
+    if len(parts) > 1 and all(p.noun in ("sc", "hdc", "dc", "tr", "dtr", "sp", "ch", "FPdc", "BPdc", "FPtr", "BPtr") for p in parts):
+        total = 0
+        for p in parts:
+            if p.noun not in ("sp", "ch"):
+                total += (p.n[size] if len(p.n) > 1 and size < len(p.n) else p.n[0]) or 0
+        return total or None
+    return None
+
+
+def _reading(key: Key, value: Any) -> str:
+    """A reading taken, in words."""
+    kind = str(key[0])
+    if kind == "piece:tch":
+        n, stitch = key[1], key[2]
+        if value == "no":
+            return f"the ch {n} before {stitch} does not count as a stitch"
+        if value == "yes":
+            return f"the ch {n} before {stitch} counts as a stitch"
+        if value == "yes+sp":
+            return f"the ch {n} counts as {stitch} and a chain space"
+        return f"the ch {n} before {stitch} is read as a {value}"
+    if kind == "piece:skipped":
+        return f"the {key[1]} chains skipped before {key[2]} {'count as a stitch' if value == 'yes' else 'count as a stitch and a space' if value == 'sp' else 'do not count'}"
+    if kind == "piece:times":
+        return '"repeat N times" means N more times' if value == "more" else '"repeat N times" means N times in all'
+    if kind == "piece:spaces":
+        return {"one": "each chain space counts as one stitch", "chains": "every chain of a space counts as a stitch"}.get(str(value), "")
+    if kind == "piece:bracket":
+        return "a bracket without a place is worked along the row" if value == "along" else "a bracket without a place is worked in one stitch"
+    return ""
+
+
+def work(pattern: Pattern) -> Work:
+    """Every piece of a pattern, worked. Never raises on a tree the reader made."""
+    pieces: list[PieceWork] = []
+    live: tuple[Row | None, ...] | None = None
+    side: str | None = None
+    for piece in pattern.pieces:
+        solver = PieceSolver(pattern, piece, live, side)
+        done, live, side = solver.solve()
+        pieces.append(done)
+    return Work(tuple(pieces), pattern.sizes, pattern.terms)
+
+
+__all__ = ["field", "work"]

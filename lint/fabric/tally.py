@@ -1,0 +1,155 @@
+"""The stated count against what the row leaves, under every tally the trade allows.
+
+A count may name all stitches, spaces, groups, or several kinds; chain spaces may be counted as nothing, as one each or
+by their chains. A difference is only a difference when no tally that the piece allows agrees.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from ..syntax.lexer import Num
+from ..syntax.tree import Count, Extent
+from .choices import Choices
+from .row import Row, same_kind
+
+_SPACE_NAMES = {"sp", "loop", "arch", "mesh"}
+
+
+@dataclass(frozen=True)
+class Tally:
+    """``made`` under the tally taken, ``stated`` where one number or kinds of stitches are given; differences by kind."""
+
+    made: int
+    stated: int | None
+    total_differs: bool = False
+    kinds_differ: tuple[tuple[str, int, int], ...] = ()  # noun, made, stated
+    at: Extent | None = None
+    with_spaces: str = ""
+
+
+def value(num: Num, size: int) -> int | None:
+    return num[size] if len(num) > 1 and size < len(num) else num[0]
+
+
+def kinds_of(row: Row) -> dict[str, int]:
+    return {k: n for k, n in sorted(row.kinds.items()) if n and k != "sl st"}
+
+
+def _count_of(noun: str, size: int | None, row: Row) -> int | None:
+    """How many things of a noun a row has; None where that cannot be told."""
+    if noun in ("st", ""):
+        return row.stitches
+    if noun == "sp":
+        if size is not None and row.space_sizes:
+            return row.space_sizes.get(size, 0)
+        return row.spaces
+    if noun == "ch":
+        return row.chains_in_spaces
+    if noun in row.groups:
+        return row.groups[noun]
+    if noun in row.kinds:
+        exact = row.kinds[noun]
+        same = sum(n for k, n in row.kinds.items() if same_kind(noun, k) and not (k.startswith(("FP", "BP")) and not noun.startswith(("FP", "BP"))))
+        return max(exact, same)
+    same = sum(n for k, n in row.kinds.items() if same_kind(noun, k))
+    if same:
+        return same
+    if noun in ("sc", "hdc", "dc", "tr", "dtr", "trtr") or noun.startswith(("FP", "BP")):
+        return 0
+    if noun == "cluster":
+        # a cluster of k unfinished stitches is often written out as dc3tog
+        return sum(n for k, n in row.kinds.items() if "tog" in k) or None
+    return None
+
+
+def check(row: Row, count: Count | None, size: int, choices: Choices, notes_spaces: str | None) -> Tally | None:
+    """The tally of a row that was worked whole; ``notes_spaces`` is what the notes say spaces count as."""
+    stitches = row.stitches - row.kinds.get("sl st", 0)
+    weight = {"one": row.spaces, "chains": row.chains_in_spaces}
+    if count is None or all(p.noun == "row" for p in count.parts):
+        return Tally(stitches + weight.get(notes_spaces or "", 0), None, with_spaces=notes_spaces or "")
+    parts = [p for p in count.parts if p.noun != "row"]
+    values = [(p, value(p.n, size)) for p in parts]
+    known = [(p, v) for p, v in values if v is not None]
+    if not known:
+        return Tally(stitches, None)
+    if len(parts) == 1:
+        part, stated = known[0]
+        if part.noun in ("st", "") or part.noun in ("sc", "hdc", "dc", "tr", "dtr", "trtr"):
+            extra = weight.get(notes_spaces or "", 0)
+            if notes_spaces is None and row.spaces and stitches != stated:
+                fits = [name for name in ("one", "chains") if stitches + weight[name] == stated]
+                if fits:
+                    taken = choices.choose(("piece:spaces",), *fits, "no")
+                    extra = weight.get(taken, 0)
+                    made = stitches + extra
+                    return Tally(made, stated, made != stated, at=part.at, with_spaces=taken if extra else "")
+            made = stitches + extra
+            if made != stated:
+                # "(26 dc)" in a row of several kinds may number that kind alone, or the groups
+                alone = _count_of(part.noun, part.size, row) if part.noun not in ("st", "") else None
+                if alone == stated and alone != stitches:
+                    return Tally(made, stated if not extra else None, at=part.at)
+                if part.noun == "" and row.spaces == stated and row.spaces:
+                    return Tally(made, None, at=part.at)
+                if sum(row.groups.values()) == stated and part.noun == "" and row.groups:
+                    return Tally(made, None, at=part.at)
+            return Tally(made, stated, made != stated, at=part.at, with_spaces=notes_spaces or "")
+        found = _count_of(part.noun, part.size, row)
+        if found is None or found == stated:
+            return Tally(stitches, None, at=part.at)
+        if part.noun == "sp" and row.spaces == stated:
+            return Tally(stitches, None, at=part.at)
+        return Tally(stitches, None, kinds_differ=((part.noun, found, stated),), at=part.at)
+    differ: list[tuple[str, int, int]] = []
+    total = 0
+    grouped = False
+    for part, stated in known:
+        found = _count_of(part.noun, part.size, row)
+        if part.noun == "st":
+            if found != stated:
+                if stated == stitches + weight["one"] or stated == stitches + weight["chains"]:
+                    continue
+                differ.append((part.noun, found or 0, stated))
+            total += stated
+            continue
+        if found is None:
+            grouped = True
+            continue
+        if part.noun in ("sp", "ch"):
+            if found != stated and not (part.noun == "sp" and row.spaces == stated) and not (part.noun == "ch" and row.spaces == stated):
+                differ.append((part.noun, found, stated))
+            continue
+        if part.noun in row.groups:
+            grouped = True
+        elif part.noun in ("sc", "hdc", "dc", "tr", "dtr", "trtr", "cluster", "popcorn", "bobble", "puff") or part.noun.startswith(("FP", "BP")):
+            total += stated
+            # kinds beside named groups exclude what stands in the groups
+            loose = _outside_groups(part.noun, row, {p.noun for p, _ in known})
+            if loose is not None and loose == stated:
+                found = stated
+        else:
+            grouped = True
+        if found != stated:
+            differ.append((part.noun, found, stated))
+    if any(part.noun == "picot" for part, _ in known):
+        grouped = grouped or False
+    stated_total = None if grouped else total
+    return Tally(stitches, stated_total if total else None, kinds_differ=tuple(differ), at=count.at)
+
+
+def _outside_groups(noun: str, row: Row, named: set[str]) -> int | None:
+    if not row.groups:
+        return None
+    total = 0
+    for block, times in row.segments:
+        for cell, n in block:
+            if cell.kind != "sp" and same_kind(noun, cell.kind) and cell.group not in named:
+                total += n * times
+    return total
+
+
+def as_facts(tally: Tally) -> dict[str, Any]:
+    return {"made": tally.made, "stated": tally.stated, "kinds": tally.kinds_differ}

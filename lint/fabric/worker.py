@@ -1,0 +1,1909 @@
+"""Working one row: every step on its base, so that what is used, made and left over is known.
+
+The worker follows the words exactly. Where they run past the end of the base it goes on counting, where they cannot be
+read it stops claiming numbers; it never guesses one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from ..syntax.lexer import Num
+from ..syntax.lexicon import Stitch, height
+from ..syntax.tree import (
+    Chain,
+    Count,
+    Counts,
+    Even,
+    Extent,
+    Fault,
+    Group,
+    Make,
+    Mark,
+    Place,
+    Prefix,
+    Skip,
+    Star,
+    Step,
+    Times,
+    Unread,
+    Unworked,
+)
+from .choices import Choices
+from .row import ANY, CHAIN, SPACE, Cell, Cursor, Output, Row, Segment, same_kind
+
+_IDLE = (Mark, Count, Counts, Unworked)
+_MOST_PASSES = 20_000
+
+
+@dataclass(frozen=True)
+class Setting:
+    """What holds for a row from outside its words."""
+
+    side: str | None = None
+    foundation: bool = False
+    plain: str = "sc"  # the stitch that inc and dec are made of
+    pending: Chain | None = None  # a turning chain written at the end of the row before
+    pending_counts: Counts | None = None
+    declared: tuple[tuple[tuple[int, str], bool], ...] = ()  # what notes say of (chains, kind "")
+    same_brackets: str = ""  # a bracket that means "all in one stitch"
+    cross: str = ""
+    seen_from: bool = False
+
+
+@dataclass
+class Trouble:
+    kind: str
+    at: Extent | None
+    facts: dict[str, Any]
+
+
+@dataclass
+class Outcome:
+    """What came of working one row in one size."""
+
+    row: Row
+    base: int | None
+    used: int | None
+    made: int | None
+    over: int
+    left: int
+    troubles: list[Trouble]
+    unread: bool
+    turned: bool
+    joined: bool
+    no_turn: bool
+    off: bool
+    pending: Chain | None
+    pending_counts: Counts | None
+    count: Count | None
+    working: str
+    evenly: bool = False
+    crossings: tuple[tuple[Extent, str, str, str, bool], ...] = ()
+    raised: tuple[tuple[str, Extent], ...] = ()
+    posts: tuple[tuple[str, str, Extent, int], ...] = ()
+    misnamed: tuple[tuple[Extent, str, tuple[str, ...]], ...] = ()
+    counting: tuple[int, str] | None = None  # a turning chain declared in the row to count, or not
+    declared: tuple[tuple[tuple[int, str], bool], ...] = ()
+    extra_allowed: int = 0
+    side_mark: str | None = None
+    turn_inside: Extent | None = None
+    ring: bool = False
+
+
+class Worker:
+    """Works the steps of one row on one base, in one size, under one set of choices."""
+
+    def __init__(self, steps: Sequence[Step], base: Row | None, size: int, setting: Setting, choices: Choices) -> None:
+        self.steps = list(steps)
+        self.size = size
+        self.setting = setting
+        self.choices = choices
+        self.unknown = base is None
+        self.base = base if base is not None else Row(())
+        self.cursor = Cursor(self.base)
+        self.out = Output()
+        self.troubles: list[Trouble] = []
+        self.unread = False
+        self.evenly = False
+        self.prefix: Place | None = None
+        self.ring = self.base.ring
+        self.counted_tch: Cell | None = None
+        self.started = False
+        self.skipped: list[tuple[list[Segment], bool, Extent]] = []
+        self.skip_used = 0
+        self.skip_size = 0
+        self.skip_at: Extent | None = None
+        self.skip_virtual = False
+        self.skip_just = False
+        self.loose = False
+        self.turned = self.joined = self.no_turn = self.off = False
+        self.turn_inside: Extent | None = None
+        self.pending: Chain | None = None
+        self.pending_counts: Counts | None = None
+        self.count: Count | None = None
+        self.words: list[str] = []
+        self.rotated = 0
+        self.rotating = True
+        self.left_ok: int | None = 0
+        self.unworked_at: tuple[Extent, int | None] | None = None
+        self.last_space: Cell | None = None
+        self.second_side = False
+        self.first_used = 0
+        self.cross = setting.cross
+        self.crossings: list[tuple[Extent, str, str, str, bool]] = []
+        self.raised: list[tuple[str, Extent]] = []
+        self.posts: list[tuple[str, str, Extent, int]] = []
+        self.misnamed: list[tuple[Extent, str, tuple[str, ...]]] = []
+        self.declared: list[tuple[tuple[int, str], bool]] = []
+        self.side_mark: str | None = None
+        self.no_fit = False
+        self.group_serial = 0
+
+    # -- numbers --------------------------------------------------------------------------------------------------
+
+    def n(self, num: Num | None, default: int = 1) -> int:
+        if num is None:
+            return default
+        value = num[self.size] if len(num) > self.size and len(num) > 1 else num[0]
+        return 0 if value is None else value
+
+    # -- the whole row --------------------------------------------------------------------------------------------
+
+    def work(self) -> Outcome:
+        steps = self.steps
+        start = self.start(steps)
+        self.run(steps[start:], top=True)
+        self.settle_skips(None)
+        base: int | None
+        used: int | None
+        if self.unknown or self.ring:
+            base = used = None
+        else:
+            base = self.base.stitches
+            used = self.cursor.passed + self.cursor.over
+        left = 0
+        if base is not None and not self.no_fit and not self.unread:
+            left = self.close(base)
+            used = base - left + self.cursor.over if left >= 0 else base
+        made: int | None = None
+        row = self.out.row(circular=self.joined or self.base.circular or self.ring, tch=self.tch_plain)
+        if self.second_side and base is not None:
+            base, used = self.total_chains, self.total_chains - left + self.cursor.over
+        if not self.unread and not self.no_fit and not self.needs_base():
+            made = row.stitches
+        if self.no_fit:
+            used = None
+        return Outcome(
+            row, base, None if self.unread else used, made, self.cursor.over, left, self.troubles, self.unread, self.turned, self.joined,
+            self.no_turn, self.off, self.pending, self.pending_counts, self.count, self.sum_in_words(row), self.evenly,
+            tuple(self.crossings), tuple(self.raised), tuple(self.posts), tuple(self.misnamed), None, tuple(self.declared), 0, self.side_mark,
+            self.turn_inside, self.ring,
+        )  # fmt: skip
+
+    def needs_base(self) -> bool:
+        return self.unknown and self.based
+
+    based = False  # set where a step asks how much of the base is left
+
+    def close(self, base: int) -> int:
+        """Stitches left over at the end of the row, or 0 where it closes."""
+        cursor = self.cursor
+        if cursor.over:
+            return 0
+        left = cursor.left
+        if self.second_side:
+            return left
+        if left == 0:
+            return 0
+        if self.rotated and left in (self.rotated, self.rotated - 1, self.rotated + 1) and self.base.circular:
+            # stitches slipped over at the start of the round lie at its end; passing them over closes it
+            return 0
+        if self.unworked_at is not None:
+            at, n = self.unworked_at
+            if n is None or n == left:
+                return 0
+            self.troubles.append(Trouble("base-left", at, {"left": left, "said": n, "base": base, "used": base - left}))
+            return left
+        return left
+
+    def sum_in_words(self, row: Row) -> str:
+        parts: list[str] = []
+        for block, times in row.segments:
+            if len(block) == 1 and block[0][1] == 1:
+                if block[0][0].kind != SPACE:
+                    parts.append(f"{times} {block[0][0].kind}")
+            else:
+                inner = " + ".join(f"{n} {cell.kind}" for cell, n in block if cell.kind != SPACE)
+                if inner:
+                    parts.append(f"{times} × ({inner})")
+            if len(parts) > 12:
+                parts = [*parts[:11], "…"]
+                break
+        return " + ".join(parts) + (f" = {row.stitches}" if parts else "")
+
+    # -- the start: turning chains ---------------------------------------------------------------------------------
+
+    def start(self, steps: list[Step]) -> int:
+        """Work the turning chain, if the row begins with one. Returns the index of the first step after it."""
+        i = 0
+        while i < len(steps) and isinstance(steps[i], Mark | Prefix | Make):
+            step = steps[i]
+            if isinstance(step, Prefix):
+                if step.place.how == "ring":
+                    self.enter_ring()
+                    i += 1
+                    continue
+                break
+            if isinstance(step, Make):
+                # slip stitches that move the start of a round
+                if step.stitch.kind == "sl st" and step.place is not None and self.base.circular and step.place.how in ("next", "first") and any(isinstance(s, Chain) for s in steps[i + 1 : i + 4]):
+                    self.move_start(step)
+                    i += 1
+                    continue
+                break
+            self.mark(step, False)
+            i += 1
+        chain: Chain | None = None
+        counts: Counts | None = None
+        if i < len(steps) and isinstance(steps[i], Chain) and steps[i].place is None and not self.setting.foundation or (
+            i < len(steps) and isinstance(steps[i], Chain) and (self.ring or self.base.circular)
+        ):  # fmt: skip
+            chain = steps[i]  # type: ignore[assignment]
+            i += 1
+            while i < len(steps) and isinstance(steps[i], Counts | Mark):
+                step = steps[i]
+                if isinstance(step, Counts):
+                    counts = step
+                else:
+                    self.mark(step, False)  # type: ignore[arg-type]
+                i += 1
+        elif self.setting.pending is not None:
+            chain, counts = self.setting.pending, self.setting.pending_counts
+            later = next((s for s in steps if isinstance(s, Counts)), None)
+            if counts is None and later is not None:
+                counts = later
+        if chain is not None:
+            self.turning_chain(chain, counts, steps[i:])
+        return i
+
+    def enter_ring(self) -> None:
+        if not self.ring:
+            self.ring = True
+            self.unknown = False
+            self.base = Row((), ring=True, circular=True)
+            self.cursor = Cursor(self.base)
+
+    def move_start(self, step: Make) -> None:
+        """Slip stitches along to a new starting place: what they pass goes to the end of the round."""
+        place = step.place
+        if place is None:
+            return
+        self.started = False
+        passed = 0
+        moves = [place, *place.also]
+        for p in moves:
+            if p.noun == "sp":
+                self.cursor.to_space(p.size)
+                self.last_space = Cell(SPACE, p.size or 0)
+                self.loose = True
+            elif p.noun == "ch":
+                self.loose = True  # along the chains of the first space
+            else:
+                n = self.n(p.n)
+                # the stitch the round was joined to is the first; slipping to the next passes it, too
+                self.cursor.take(n + (1 if self.cursor.passed == 0 and p.how == "next" else 0))
+        passed = self.cursor.passed
+        if passed:
+            rotated, self.rotated = self.rotate(passed), passed
+            self.base = rotated
+            self.cursor = Cursor(rotated)
+            self.loose = True
+            self.moved_into_space = any(p.noun == "sp" for p in moves)
+        self.moved_into_space = any(p.noun in ("sp", "ch") for p in moves)
+
+    moved_into_space = False
+
+    def rotate(self, passed: int) -> Row:
+        """The base begun at the cursor, what lies before it put at its end."""
+        cursor = self.cursor
+        seg, rep, idx, off = cursor.seg, cursor.rep, cursor.idx, cursor.off
+        segments = self.base.segments
+        ahead: list[Segment] = []
+        behind: list[Segment] = list(segments[:seg])
+        if seg < len(segments):
+            block, times = segments[seg]
+            if rep:
+                behind.append((block, rep))
+            rest = times - rep
+            if idx or off:
+                head = list(block[:idx])
+                if off:
+                    head.append((block[idx][0], off))
+                tail = [(block[idx][0], block[idx][1] - off), *block[idx + 1 :]]
+                behind.append((tuple(head), 1))
+                ahead.append((tuple(tail), 1))
+                rest -= 1
+            if rest:
+                ahead.append((block, rest))
+            ahead += segments[seg + 1 :]
+        return Row(tuple(ahead + behind), circular=True, known=self.base.known)
+
+    def turning_chain(self, chain: Chain, counts: Counts | None, rest: Sequence[Step]) -> None:
+        n = self.n(chain.count)
+        nxt = next((s for s in _stitches(rest)), None)
+        kind = nxt.stitch.kind if nxt is not None else "sc"
+        if nxt is not None and nxt.word in ("inc", "dec"):
+            kind = self.setting.plain
+        for prefix in ("FP", "BP", "e"):
+            kind = kind.removeprefix(prefix)
+        kind = kind.rstrip("0123456789tog") or kind if "tog" in kind else kind
+        tall = {1: "sc", 2: "hdc", 3: "dc", 4: "tr", 5: "dtr", 6: "trtr"}
+        stand = kind if abs(height(kind) - n) <= 1 and kind in ("sc", "hdc", "dc", "tr", "dtr", "trtr") else tall.get(n, kind)
+        self.started = True
+        if counts is not None:
+            if counts.not_:
+                self.declared.append(((n, ""), False))
+                self.plain_tch(n)
+                return
+            named = counts.kind if counts.kind not in (None, "st") else stand
+            self.declared.append(((n, ""), True))
+            self.counting_tch(n, named or stand, counts.number, counts.chains)
+            return
+        said = dict(self.setting.declared).get((n, ""))
+        if said is None:
+            said = dict(self.setting.declared).get((0, ""))
+            if said is not None and n == 1:
+                said = None
+        if said is not None:
+            if said and n > height(stand) and n - height(kind) > 0 and kind in ("sc", "hdc", "dc", "tr", "dtr"):
+                self.counting_tch(n, kind, 1, n - height(kind))
+            elif said:
+                self.counting_tch(n, stand, 1, 0)
+            else:
+                self.plain_tch(n)
+            return
+        if n == 1:
+            self.plain_tch(n)
+            return
+        chains = n - height(kind) if kind in ("sc", "hdc", "dc", "tr", "dtr") else 0
+        if kind == "sc" and n >= 2:
+            # "ch 5, sc in next loop": the chain is a loop, not a stitch
+            first = self.choices.choose(("piece:tch", n, kind), "space", "stitch", "no")
+            if first == "space":
+                self.out.add(Cell(SPACE, n), 1)
+            elif first == "stitch":
+                self.counting_tch(n, tall.get(n, "dc"), 1, 0)
+            else:
+                self.plain_tch(n)
+            return
+        options = ("no", "yes") if n == 2 else ("yes", "no")
+        if _first_here(nxt) and not self.ring:
+            options = ("no", "yes")
+        if chains >= 1 and n > 3:
+            options = ("yes+sp", "yes", "no") if not _first_here(nxt) else ("no", "yes+sp", "yes")
+        taken = self.choices.choose(("piece:tch", n, kind), *options)
+        if taken == "no":
+            self.plain_tch(n)
+        elif taken == "yes+sp":
+            self.counting_tch(n, kind, 1, chains)
+        else:
+            self.counting_tch(n, stand, 1, 0)
+
+    tch_plain = 0
+
+    def plain_tch(self, n: int) -> None:
+        self.tch_plain = n
+
+    def counting_tch(self, n: int, kind: str, number: int, chains: int) -> None:
+        group = kind if kind not in ("sc", "hdc", "dc", "tr", "dtr", "trtr") else ""
+        if group and kind not in ("cluster", "popcorn", "puff", "bobble"):
+            kind = "dc"
+            group = ""
+        cell = Cell(kind, tch=n)
+        self.counted_tch = cell
+        if not self.ring and not self.unknown and not self.moved_into_space:
+            self.cursor.take(1)
+        self.out.add(cell, 1)
+        if number > 1:
+            self.out.add(Cell(kind), number - 1)
+            if not self.ring:
+                self.cursor.take(number - 1)
+        if chains:
+            self.out.add(Cell(SPACE, chains), 1)
+
+    # -- running steps --------------------------------------------------------------------------------------------
+
+    def run(self, steps: Sequence[Step], *, top: bool = False) -> None:
+        i = 0
+        while i < len(steps):
+            step = steps[i]
+            if top and isinstance(step, Star | Group) and self.is_open(step):
+                self.open_repeat(step, steps[i + 1 :])
+                return
+            used = self.step(step, steps, i, top=top)
+            i += used
+        if top:
+            self.finished_top = True
+
+    finished_top = False
+
+    def is_open(self, step: Star | Group) -> bool:
+        if isinstance(step, Star):
+            return (step.scope is not None and step.times is None) or (step.times is not None and bool(step.ending_kind)) or (step.times is None and step.scope is None)
+        return step.scope is not None and step.times is None and step.place is None
+
+    def step(self, step: Step, steps: Sequence[Step], i: int, *, top: bool) -> int:
+        """Work one step; returns how many steps it took up."""
+        if isinstance(step, Make):
+            end = self.bare_list(steps, i)
+            if end is not None:
+                bound = steps[end]
+                assert isinstance(bound, Make)
+                items = [*steps[i:end], replace(bound, place=None)]
+                self.group_in_place(tuple(items), bound.place, None, "", step.at.to(bound.at))
+                return end - i + 1
+            if step.stitch.kind == "sl st" and self.is_join(step, steps[i + 1 :]):
+                self.joined = True
+                return 1
+            self.make(step, steps[i + 1 :])
+        elif isinstance(step, Chain):
+            nxt = steps[i + 1] if i + 1 < len(steps) else None
+            if isinstance(nxt, Make) and nxt.stitch.kind == "sl st" and nxt.place is not None and nxt.place.how == "hook":
+                return 2  # a picot
+            if isinstance(nxt, Make) and nxt.place is not None and nxt.place.how == "hook" and not self.setting.foundation:
+                self.fail()
+                return 1
+            if top and self.closing_chain(steps, i):
+                self.pending = step
+                if isinstance(nxt, Counts):
+                    self.pending_counts = nxt
+                return 1
+            if step.place is not None and step.place.how == "ring":
+                self.enter_ring()
+            if self.unfounded():
+                self.found(self.n(step.count))
+                return 1
+            n = self.n(step.count) * (self.n(step.times.n) if step.times else 1)
+            if n:
+                self.out.add(Cell(SPACE, n), 1)
+        elif isinstance(step, Skip):
+            self.skip(step)
+        elif isinstance(step, Group):
+            self.group(step, steps[i + 1 :])
+        elif isinstance(step, Star):
+            self.star(step)
+        elif isinstance(step, Mark):
+            self.mark(step, any(isinstance(s, Make | Group | Star | Chain) for s in steps[i + 1 :]))
+        elif isinstance(step, Count):
+            self.counted(step, steps, i, top=top)
+        elif isinstance(step, Prefix):
+            self.place_first(step)
+        elif isinstance(step, Unworked):
+            self.unworked_at = (step.at, None if step.n is None else self.n(step.n))
+        elif isinstance(step, Even):
+            self.even(step)
+        elif isinstance(step, Unread):
+            self.fail()
+        elif isinstance(step, Fault):
+            if step.kind in ("target", "open"):
+                self.fail()
+        elif isinstance(step, Counts):
+            pass
+        return 1
+
+    def unfounded(self) -> bool:
+        return self.setting.foundation and self.base.stitches == 0 and not self.ring and not self.out.segments
+
+    def found(self, n: int) -> None:
+        """A foundation chain written inside the row."""
+        from .row import row_of
+
+        self.base = row_of(Cell(CHAIN), n)
+        self.cursor = Cursor(self.base)
+        self.unknown = False
+
+    def fail(self) -> None:
+        self.unread = True
+
+    def bare_list(self, steps: Sequence[Step], i: int) -> int | None:
+        """"dc, ch 2, 2 dc in same sp": where the last placement can bind the whole list, and the sense chosen does."""
+        first = steps[i]
+        if not (isinstance(first, Make) and first.place is None and first.times is None and first.word == "") or self.prefix is not None:
+            return None
+        j = i + 1
+        chained = False
+        while j < len(steps):
+            s = steps[j]
+            if isinstance(s, Chain) and s.place is None:
+                chained = True
+            elif isinstance(s, Make) and s.place is not None and s.place.how in ("same", "next", "corner") and s.stitch.kind != "sl st" and not s.place.each:
+                if not chained and s.place.how != "same":
+                    return None
+                if s.place.n is not None and self.n(s.place.n) > 1:
+                    return None
+                if self.ring:
+                    return None
+                taken = self.choices.choose(("bind", first.at), *(("list", "nearest") if chained else ("nearest", "list")))
+                return j if taken == "list" else None
+            elif not (isinstance(s, Make) and s.place is None and s.times is None):
+                return None
+            j += 1
+        return None
+
+    def is_join(self, step: Make, rest: Sequence[Step]) -> bool:
+        """Whether a slip stitch closes the round: it goes into the first stitch or a top, and no stitch follows it."""
+        if not all(isinstance(s, _IDLE) or isinstance(s, Chain) for s in rest):
+            return False
+        place = step.place
+        if place is None:
+            return bool(self.out.segments) and (self.base.circular or self.ring or self.cursor.left == 0)
+        if place.how in ("first", "top", "nth", "hook"):
+            return True
+        if place.how in ("next", "same") and (self.ring or self.base.circular) and self.cursor.left <= 0:
+            return True
+        return place.how == "next" and place.noun in ("cluster", "popcorn", "puff", "tch") and (self.base.circular or self.ring)
+
+    def closing_chain(self, steps: Sequence[Step], i: int) -> bool:
+        """A chain at the end, with the turn or after the join, belongs to the next row."""
+        rest = steps[i + 1 :]
+        if not all(isinstance(s, _IDLE) for s in rest):
+            return False
+        marks = [s.what for s in rest if isinstance(s, Mark)]
+        if "turn" in marks:
+            return True
+        return self.joined and "join" not in marks and self.out.segments != []
+
+    # -- making ---------------------------------------------------------------------------------------------------
+
+    def stitch_of(self, step: Make) -> Stitch:
+        if step.word == "inc" and step.stitch.kind == "inc":
+            return Stitch(self.setting.plain, 1, 2)
+        if step.word == "dec" and step.stitch.kind == "dec":
+            return Stitch(self.setting.plain + "2tog", 2, 1)
+        return step.stitch
+
+    def cell(self, stitch: Stitch, into: Cell | None) -> Cell:
+        face = ""
+        if stitch.post and self.setting.side:
+            front = stitch.post == "F"
+            face = self.setting.side if front else ("WS" if self.setting.side == "RS" else "RS")
+        under = (into.kind, into.face) if into is not None else ("", "")
+        return Cell(stitch.kind, face=face, under=under)
+
+    def note_stitch(self, stitch: Stitch, at: Extent, into: Sequence[Segment], n: int) -> None:
+        if stitch.kind in ("popcorn", "bobble", "puff"):
+            self.raised.append((stitch.kind, at))
+        if stitch.post:
+            for block, times in into:
+                for cell, k in block:
+                    self.posts.append((stitch.post, cell.face if cell.face else "", at, k * times))
+                    if cell.kind == CHAIN:
+                        self.troubles.append(Trouble("post-missing", at, {"found": "a chain"}))
+
+    def lay(self, stitch: Stitch, into: Sequence[Segment], each: int, at: Extent, *, wrap: str = "") -> None:
+        """Work ``each`` stitches into every one of the stitches given."""
+        self.note_stitch(stitch, at, into, each)
+        makes = each * stitch.makes
+        for block, times in into:
+            if len(block) == 1:
+                cell, k = block[0]
+                made = self.cell(stitch, cell)
+                self.out.add(made, k * times * makes)
+            else:
+                runs = tuple((self.cell(stitch, cell), k * makes) for cell, k in block)
+                self.out.add_block(runs, times)
+
+    def beyond(self, stitch: Stitch, missing: int, each: int) -> None:
+        """Stitches worked where the base has none left: made as the words say."""
+        self.out.add(self.cell(stitch, None), missing * each * stitch.makes)
+
+    def make(self, step: Make, rest: Sequence[Step]) -> None:
+        stitch = self.stitch_of(step)
+        if step.word.startswith("group:"):
+            self.group_in_place((replace(step, place=None, word=""),), step.place, None, step.word[6:], step.at)
+            return
+        if stitch.kind == "picot":
+            return
+        if step.evenly:
+            self.evenly = True
+            self.fail()
+            return
+        self.rotating = False
+        count = self.n(step.count)
+        times = self.n(step.times.n) if step.times is not None else 1
+        if step.times is not None and step.count is None and step.place is None:
+            count, times = times, 1
+        if count == 0 or times == 0:
+            return
+        place = step.place
+        if self.setting.foundation and self.base.stitches == 0 and not self.ring and place is not None and place.how == "hook":
+            self.fail()
+            return
+        if place is None:
+            self.unplaced(step, stitch, count * times)
+            return
+        if place.how == "ring":
+            self.enter_ring()
+            self.out.add(self.cell(stitch, None), count * times * stitch.makes)
+            return
+        if self.ring and place.how in ("next", "each") and place.noun in ("", "st", "ring") and place.n is None and not place.scope and not self.base.segments:
+            self.out.add(self.cell(stitch, None), count * times * stitch.makes)
+            return
+        if step.times is not None and place.how == "next" and not step.tog and place.n is not None and self.n(place.n) > 1:
+            # "dc in next 2 sts twice"
+            for _ in range(min(times, 200)):
+                self.at_place(step, stitch, count, place, rest)
+            return
+        if step.times is not None and stitch.uses > 1:
+            for _ in range(min(times, 5000)):
+                self.at_place(step, stitch, count, place, rest)
+            return
+        self.at_place(step, stitch, count * times, place, rest)
+        for other in place.also:
+            self.at_place(step, stitch, count * times, other, rest)
+
+    def unplaced(self, step: Make, stitch: Stitch, count: int) -> None:
+        if self.ring:
+            self.out.add(self.cell(stitch, None), count * stitch.makes)
+            return
+        if self.prefix is not None:
+            self.in_prefix(stitch, count, step.at)
+            return
+        if self.unknown:
+            self.out.add(self.cell(stitch, None), count * stitch.makes)
+            return
+        if stitch.foundation:
+            self.out.add(self.cell(stitch, None), count)
+            return
+        self.consume(stitch, count, 1, step.at)
+
+    def consume(self, stitch: Stitch, count: int, each: int, at: Extent) -> None:
+        """``each`` stitches in every one of the next ``count`` places (a decrease takes several stitches a place)."""
+        if self.unknown:
+            self.out.add(self.cell(stitch, None), count * each * stitch.makes)
+            return
+        before = self.cursor.over
+        if stitch.uses == 1:
+            into = self.cursor.take(count)
+            self.lay(stitch, into, each, at)
+            missing = self.cursor.over - before
+            if missing:
+                self.beyond(stitch, missing, each)
+        else:
+            into = self.cursor.take(count * stitch.uses)
+            self.note_stitch(stitch, at, into, each)
+            cell = into[0][0][0][0] if into else None
+            self.out.add(self.cell(stitch, cell), count * each * stitch.makes)
+        self.loose = False
+        self.skip_just = False
+
+    def at_place(self, step: Make, stitch: Stitch, count: int, place: Place, rest: Sequence[Step]) -> None:
+        how = place.how
+        at = step.at
+        if how == "skipped":
+            self.into_skipped(step, stitch, count, place)
+            return
+        if self.unknown:
+            self.unknown_place(step, stitch, count, place)
+            return
+        if place.noun == "sp" and how in ("next", "each", "first", "last", "same", "corner", "skipped") or how == "corner":
+            self.into_spaces(step, stitch, count, place, rest)
+            return
+        if how == "nth":
+            self.into_group(step, stitch, count, place)
+            return
+        if place.noun and self.base.groups.get(place.noun) and how in ("next", "each", "last", "first"):
+            self.into_group(step, stitch, count, place)
+            return
+        if how == "hook":
+            self.from_hook(step, stitch, count, place)
+            return
+        if how == "same":
+            self.in_same(stitch, count, at)
+            return
+        if how == "top":
+            self.into_top(step, stitch, count, place)
+            return
+        if how == "between":
+            n = self.n(place.n)
+            self.out.add(self.cell(stitch, None), count * stitch.makes)
+            self.unread = self.unread or n > 2
+            self.fail()
+            return
+        if how == "first":
+            self.into_first(step, stitch, count, place)
+            return
+        if how == "each":
+            self.into_each(step, stitch, count, place, rest)
+            return
+        if how == "last":
+            n = self.n(place.n)
+            if place.noun == "ch" and self.second_side and self.cursor.left == 0 and n == 1:
+                self.in_same(stitch, count, at)
+                return
+            if self.setting.foundation and self.second_side and n == 1:
+                self.consume(stitch, 1, count, at)
+                return
+            ahead = self.cursor.left
+            if ahead > n and self.loose and not self.rotated:
+                self.cursor.take(ahead - n)
+            self.per_place(step, stitch, count, n, at, place)
+            return
+        if how == "next":
+            if place.ordinal is not None:
+                self.cursor.take(place.ordinal - 1)
+                self.consume(stitch, 1, count, at)
+                return
+            n = self.n(place.n)
+            self.check_name(place, n)
+            self.per_place(step, stitch, count, n, at, place)
+            return
+        self.fail()
+
+    def check_name(self, place: Place, n: int) -> None:
+        """A place noun names the old stitch: go on to it after lace, otherwise only compare."""
+        noun = place.noun
+        if noun in ("", "st", "ch", "tch", "sp") or not self.base.known or n == 0:
+            return
+        if self.loose or self.skip_just:
+            cell = self.peek_stitch()
+            if cell is not None and not same_kind(noun, cell.kind) and n == 1:
+                self.cursor.to_kind(noun)
+                return
+        kinds = self.base.kinds
+        if kinds and not any(same_kind(noun, k) for k in kinds):
+            self.misnamed.append((place.at, noun, tuple(sorted(kinds))))
+
+    def peek_stitch(self) -> Cell | None:
+        state = self.cursor.state()
+        over = self.cursor.over
+        taken = self.cursor.take(1)
+        self.cursor.restore(state)
+        self.cursor.over = over
+        return taken[0][0][0][0] if taken else None
+
+    def per_place(self, step: Make, stitch: Stitch, count: int, n: int, at: Extent, place: Place) -> None:
+        """``count`` stitches and ``n`` stitches below: one in each, several in each, or all of them together."""
+        if n == 0:
+            return
+        if step.tog or (stitch.uses > 1 and n > 1) or (place.over and n > 1):
+            uses = stitch.uses if stitch.uses > 1 else n
+            many = max(1, n // uses) if step.count is None else max(1, count)
+            if stitch.uses > 1 and n % stitch.uses and step.count is None:
+                self.fail()
+                return
+            joined = replace(stitch, uses=uses if stitch.uses == 1 else stitch.uses, makes=1)
+            if place.over and stitch.uses == 1 and stitch.makes > 1:
+                joined = replace(stitch, uses=n)
+            if place.over and stitch.crossed:
+                joined = stitch
+            self.consume(joined, many, 1, at)
+            return
+        if stitch.uses > 1 and place.n is None and place.noun not in ("",) and place.how == "next":
+            # "dc3tog in next st": all of it in one
+            self.consume(replace(stitch, uses=1), 1, count, at)
+            return
+        if stitch.uses > 1 and place.how in ("next", "last", "first"):
+            self.consume(stitch, 1, count, at)
+            return
+        if count == n and n > 1 and not place.each:
+            self.consume(stitch, n, 1, at)  # "4 sc in next 4 sts"
+            return
+        if count > 1 and place.n is None and place.noun == "" and place.how == "next" and not self.loose:
+            self.consume(stitch, 1, count, at)
+            return
+        self.consume(stitch, n, count, at)
+
+    def unknown_place(self, step: Make, stitch: Stitch, count: int, place: Place) -> None:
+        """On an unknown base only what says its own number can be counted."""
+        if place.how == "each" and place.n is None or place.last is not None:
+            self.based = True
+            return
+        n = self.n(place.n)
+        if step.tog or (stitch.uses > 1 and n > 1) or place.over:
+            self.out.add(self.cell(stitch, None), 1 if step.count is None else count)
+            return
+        if count == n and n > 1 and not place.each:
+            self.out.add(self.cell(stitch, None), n * stitch.makes)
+            return
+        self.out.add(self.cell(stitch, None), count * n * stitch.makes)
+
+    def from_hook(self, step: Make, stitch: Stitch, count: int, place: Place) -> None:
+        if not self.setting.foundation:
+            self.fail()
+            return
+        if place.ordinal is None:
+            self.troubles.append(Trouble("ordinal", place.at, {}))
+            self.fail()
+            return
+        k = place.ordinal - 1
+        if self.cursor.passed:
+            self.fail()
+            return
+        self.cursor.take(k)
+        kind = stitch.kind
+        tall = height(kind)
+        counts = next((s for s in self.steps if isinstance(s, Counts)), None)
+        position = self.steps.index(step) if step in self.steps else 0
+        if counts is not None and self.steps.index(counts) > position + 6:
+            counts = None
+        cells: list[tuple[Cell, int]] = []
+        if counts is not None and counts.not_:
+            self.declared.append(((k, "hook"), False))
+        elif counts is not None:
+            named = counts.kind if counts.kind in ("sc", "hdc", "dc", "tr", "dtr", "trtr") else kind
+            cells = [(Cell(named, tch=k), 1)]
+            if counts.number > 1:
+                if len(cells) and counts.number > 1:
+                    cells = [(Cell(named, tch=k), counts.number)]
+            if counts.chains:
+                cells.append((Cell(SPACE, counts.chains), 1))
+        else:
+            said = dict(self.setting.declared).get((k, ""))
+            if said is None and k > 1:
+                said = dict(self.setting.declared).get((0, ""))
+            if k <= 1 or kind == "sl st":
+                said = False
+            if said is True and k > tall + 1:
+                said = None
+            if said is None:
+                if k > tall + 1 and kind not in ("sc",):
+                    taken = self.choices.choose(("piece:skipped", k, kind), "sp", "no", "yes")
+                elif k >= tall and tall > 1:
+                    order = ("yes", "no") if k > 2 else ("no", "yes")
+                    taken = self.choices.choose(("piece:skipped", k, kind), *order)
+                elif tall > 1 and k == tall - 1:
+                    taken = self.choices.choose(("piece:skipped", k, kind), "no", "yes")
+                elif kind == "sc" and k > 2:
+                    taken = self.choices.choose(("piece:skipped", k, kind), "no", "sp")
+                else:
+                    taken = "no"
+            else:
+                taken = "yes" if said else "no"
+            if taken == "yes":
+                stand = kind if kind in ("hdc", "dc", "tr", "dtr", "trtr") else "dc"
+                cells = [(Cell(stand, tch=k), 1)]
+            elif taken == "sp":
+                if kind == "sc":
+                    cells = [(Cell(SPACE, k), 1)]
+                else:
+                    cells = [(Cell(kind, tch=k), 1), (Cell(SPACE, max(1, (k - tall) // 2)), 1)]
+        for cell, n in cells:
+            self.out.add(cell, n)
+        self.consume(stitch, 1, count, step.at)
+
+    def in_same(self, stitch: Stitch, count: int, at: Extent) -> None:
+        """In the stitch or space just worked into; at the very start of a row, in its first stitch."""
+        if not self.ring and not self.unknown and self.cursor.passed == 0 and not self.loose and not self.rotated and self.cursor.over == 0:
+            self.consume(stitch if stitch.uses == 1 else replace(stitch, uses=1), 1, count, at)
+            return
+        self.out.add(self.cell(replace(stitch, uses=1), None), count * stitch.makes)
+
+    def into_first(self, step: Make, stitch: Stitch, count: int, place: Place) -> None:
+        n = self.n(place.n)
+        if self.rotated and self.cursor.left <= self.rotated:
+            self.per_place(step, stitch, count, n, step.at, place)
+            return
+        if self.cursor.passed == 0:
+            self.check_name(place, n)
+            self.per_place(step, stitch, count, n, step.at, place)
+            return
+        if self.counted_tch is not None and self.cursor.passed == 1:
+            # the turning chain stands on the first stitch already: one more is worked there
+            self.out.add(self.cell(stitch, None), count * stitch.makes)
+            if n > 1:
+                self.per_place(step, stitch, count, n - 1, step.at, place)
+            return
+        if self.cursor.left == 0 and self.base.circular:
+            self.out.add(self.cell(stitch, None), count * stitch.makes)
+            return
+        self.per_place(step, stitch, count, n, step.at, place)
+
+    def into_top(self, step: Make, stitch: Stitch, count: int, place: Place) -> None:
+        """In the top of a turning chain: the last stitch of the base, if that chain counted."""
+        cursor = self.cursor
+        made = self.base.tch
+        last = self.last_cell()
+        size = last.tch if last is not None and last.tch else made
+        if place.size is not None and size and place.size != size and place.how == "top":
+            self.troubles.append(Trouble("place-missing", place.at, {"named": f"ch {place.size}", "found": f"ch {size}"}))
+        if cursor.left == 1:
+            self.consume(stitch if stitch.uses == 1 else replace(stitch, uses=1), 1, count, step.at)
+            return
+        if cursor.left == 0:
+            taken = "extra" if made else "none"
+            if taken == "extra":
+                self.out.add(self.cell(stitch, None), count * stitch.makes)
+                return
+            self.consume(stitch, 1, count, step.at)
+            return
+        if self.loose:
+            cursor.take(cursor.left - 1)
+            self.consume(stitch, 1, count, step.at)
+            return
+        self.consume(stitch, 1, count, step.at)
+
+    def last_cell(self) -> Cell | None:
+        for block, _ in reversed(self.base.segments):
+            for cell, _ in reversed(block):
+                if cell.kind != SPACE:
+                    return cell
+        return None
+
+    # -- to the end -----------------------------------------------------------------------------------------------
+
+    def demand(self, rest: Sequence[Step]) -> int:
+        """How many base stitches the steps after an "in each st across" ask for by number."""
+        total = 0
+        for step in rest:
+            if isinstance(step, Make):
+                stitch = self.stitch_of(step)
+                if step.stitch.kind == "sl st" and self.is_join(step, []):
+                    continue
+                place = step.place
+                if place is None:
+                    total += self.n(step.count) * stitch.uses * (self.n(step.times.n) if step.times else 1)
+                elif place.how in ("same", "ring"):
+                    continue
+                elif place.how == "top":
+                    total += 1
+                elif place.how in ("next", "last", "first", "each") and not place.scope and place.noun != "sp":
+                    n = self.n(place.n)
+                    total += stitch.uses if n == 1 and stitch.uses > 1 else n
+            elif isinstance(step, Skip) and step.place.noun != "sp":
+                total += self.n(step.place.n)
+            elif isinstance(step, Group):
+                if step.place is not None:
+                    total += self.n(step.place.n) if step.place.noun != "sp" and step.place.how != "same" else 0
+                else:
+                    total += self.demand(step.items) * (self.n(step.times.n) if step.times else 1)
+            elif isinstance(step, Star) and step.times is not None:
+                total += self.demand(step.items) * (self.n(step.times.n) + (1 if step.times.more else 0))
+            elif isinstance(step, Unworked):
+                total += self.n(step.n, 0) if step.n is not None else 0
+        return total
+
+    def into_each(self, step: Make, stitch: Stitch, count: int, place: Place, rest: Sequence[Step]) -> None:
+        if place.n is not None and not place.scope:
+            self.per_place(step, stitch, count, self.n(place.n), step.at, place)
+            return
+        if self.ring:
+            self.out.add(self.cell(stitch, None), count * stitch.makes)
+            return
+        also = [p for p in place.also if p.noun == "sp"]
+        if also:
+            self.each_with_spaces(step, stitch, count, place, also[0])
+            return
+        follow = next((s for s in rest if not isinstance(s, Mark | Counts)), None)
+        # "sc in each dc and 2 sc in each ch-1 sp around": the two go along together
+        if isinstance(follow, Make) and not place.scope and follow.place is not None and follow.place.how == "each" and follow.place.noun == "sp" and follow.place.scope:
+            self.each_mixed(step, stitch, count, follow)
+            return
+        if place.also and place.also[0].how in ("last", "top"):
+            leave = 1
+        elif place.last is not None:
+            leave = self.n(place.last)
+            if place.last_noun == "sp":
+                leave = 0
+        else:
+            leave = self.demand(rest)
+        available = self.cursor.left
+        if leave > available:
+            leave = 0 if place.last is None else available
+            if place.last is not None:
+                self.cursor.over += self.n(place.last) - available
+        n = available - leave
+        self.check_name(place, n)
+        if stitch.uses > 1:
+            if n % stitch.uses:
+                self.troubles.append(Trouble("repeat-fit", step.at, {"available": n, "unit": stitch.uses, "remainder": n % stitch.uses, "whole": n // stitch.uses}))
+                self.no_fit = True
+                return
+            self.consume(stitch, n // stitch.uses, count, step.at)
+            return
+        self.consume(stitch, n, count, step.at)
+
+    def each_with_spaces(self, step: Make, stitch: Stitch, count: int, place: Place, spaces: Place) -> None:
+        """One in each stitch and each space, as they come."""
+        leave = self.n(place.last) if place.last is not None else self.n(spaces.last) if spaces.last is not None else 0
+        cursor = self.cursor
+        while not cursor.at_end() and cursor.left > leave or (leave == 0 and not cursor.at_end()):
+            cell = cursor.peek()
+            if cell is None:
+                break
+            block, times = cursor.row.segments[cursor.seg]
+            if cursor.idx == 0 and cursor.off == 0 and len(block) > 1 and leave == 0:
+                runs = tuple((self.cell(stitch, c if c.kind != SPACE else None), n * count * stitch.makes) for c, n in block)
+                self.out.add_block(runs, times - cursor.rep)
+                for c, n in block:
+                    if c.kind != SPACE:
+                        cursor.passed += n * (times - cursor.rep)
+                cursor.rep = 0
+                cursor.seg += 1
+                continue
+            if cell.kind == SPACE:
+                cursor.to_space(None)
+                self.out.add(self.cell(stitch, None), count * stitch.makes)
+            else:
+                self.lay(stitch, cursor.take(1), count, step.at)
+
+    def each_mixed(self, step: Make, stitch: Stitch, count: int, follow: Make) -> None:
+        other = self.stitch_of(follow)
+        per_space = self.n(follow.count)
+        cursor = self.cursor
+        guard = 0
+        while not cursor.at_end() and guard < 100_000:
+            guard += 1
+            cell = cursor.peek()
+            if cell is None:
+                break
+            if cell.kind == SPACE:
+                cursor.to_space(None)
+                self.out.add(self.cell(other, None), per_space * other.makes)
+            else:
+                self.lay(stitch, cursor.take(1), count, step.at)
+        self.mixed_done = follow
+
+    mixed_done: Make | None = None
+
+    def even(self, step: Even) -> None:
+        if self.unknown:
+            self.fail()
+            return
+        kind = step.stitch or Stitch(self.setting.plain)
+        self.consume(kind, self.cursor.left, 1, step.at)
+
+    # -- spaces ---------------------------------------------------------------------------------------------------
+
+    def into_spaces(self, step: Make, stitch: Stitch, count: int, place: Place, rest: Sequence[Step]) -> None:
+        if step is self.mixed_done:
+            return
+        if stitch.post:
+            self.troubles.append(Trouble("post-missing", step.at, {"found": "a chain space"}))
+        self.in_spaces(place, lambda: self.out.add(self.cell(replace(stitch, uses=1), None), count * stitch.makes), rest)
+
+    def in_spaces(self, place: Place, work: Any, rest: Sequence[Step]) -> None:
+        """Work something in the spaces a place names, passing over the stitches on the way."""
+        cursor = self.cursor
+        if place.how == "same":
+            if self.last_space is None and self.cursor.passed == 0 and self.base.circular:
+                self.enter_space(place)
+            work()
+            return
+        if place.how == "first" and cursor.passed and self.base.circular:
+            work()  # back in the space the round began in
+            return
+        if place.how == "each" and place.n is None:
+            leave = 0
+            if place.last is not None:
+                leave = self.n(place.last) if place.last_noun == "sp" else 0
+            else:
+                leave = self.space_demand(rest)
+            many = max(0, cursor.spaces_left(place.size) or cursor.spaces_left()) - leave
+            self.spaces_loop(many, place, work)
+            return
+        n = self.n(place.n)
+        if place.how == "last":
+            ahead = cursor.spaces_left(place.size) or cursor.spaces_left()
+            for _ in range(max(0, ahead - n)):
+                cursor.to_space(place.size)
+        if place.ordinal is not None and place.ordinal > 1:
+            for _ in range(place.ordinal - 1):
+                cursor.to_space(place.size)
+        self.spaces_loop(n, place, work)
+
+    def space_demand(self, rest: Sequence[Step]) -> int:
+        total = 0
+        for step in rest:
+            place = getattr(step, "place", None)
+            if isinstance(step, Make | Group) and isinstance(place, Place) and place.noun == "sp" and place.how in ("next", "last"):
+                total += self.n(place.n)
+        return total
+
+    def spaces_loop(self, n: int, place: Place, work: Any) -> None:
+        cursor = self.cursor
+        marks: dict[tuple[int, int, int], tuple[int, int, int]] = {}
+        i = 0
+        while i < n and i < 1_000_000:
+            phase = (cursor.seg, cursor.idx, cursor.off)
+            known = marks.get(phase)
+            if known is not None and cursor.seg < len(self.base.segments) and n - i > 3:
+                # the same place in the block as before: the rest of the block goes the same way
+                j, rep, length = known
+                block, times = self.base.segments[cursor.seg]
+                period, reps = i - j, cursor.rep - rep
+                if reps > 0:
+                    cycles = min((times - cursor.rep) // reps - 1, (n - i) // period - 1)
+                    chunk = self.out.flat(length)
+                    if cycles > 1 and chunk is not None and self.whole_since(length):
+                        self.out.add_block(chunk, cycles)
+                        cursor.rep += reps * cycles
+                        cursor.passed += sum(k for c, k in block if c.kind != SPACE) * reps * cycles
+                        i += period * cycles
+                        marks.clear()
+                        continue
+            marks[phase] = (i, cursor.rep, len(self.out.segments))
+            self.out.fresh = True
+            if not self.enter_space(place):
+                return
+            work()
+            i += 1
+
+    def whole_since(self, length: int) -> bool:
+        return 0 < length < len(self.out.segments)
+
+    def enter_space(self, place: Place) -> bool:
+        cell = self.cursor.to_space(place.size)
+        if cell is None:
+            if self.base.known and not self.base.spaces:
+                self.troubles.append(Trouble("place-missing", place.at, {"named": f"ch-{place.size} sp" if place.size else "ch-sp", "found": "no space"}))
+            elif self.base.known:
+                self.troubles.append(Trouble("base-short", place.at, {"spaces": True, "have": self.base.spaces}))
+            else:
+                self.fail()
+            return False
+        if place.size is not None and cell.size and cell.size != place.size and place.size not in self.base.space_sizes:
+            self.troubles.append(Trouble("place-missing", place.at, {"named": f"ch-{place.size} sp", "found": ", ".join(f"ch-{s} sps" for s in sorted(self.base.space_sizes))}))
+        self.last_space = cell
+        self.loose = True
+        return True
+
+    # -- groups of the base ---------------------------------------------------------------------------------------
+
+    def into_group(self, step: Make, stitch: Stitch, count: int, place: Place) -> None:
+        self.in_groups(place, lambda: self.out.add(self.cell(replace(stitch, uses=1), None), count * stitch.makes))
+
+    def in_groups(self, place: Place, work: Any) -> None:
+        of = place.of if place.how == "nth" and place.of is not None else place
+        name = of.noun
+        cursor = self.cursor
+        if place.how == "nth" and (name not in self.base.groups):
+            if of.n is not None and place.ordinal:
+                # "2nd of next 3 sc"
+                n = self.n(of.n)
+                k = place.ordinal
+                cursor.take(k - 1)
+                cursor.take(1)
+                work()
+                cursor.take(n - k)
+                return
+            if place.noun == "sp":
+                self.in_spaces(replace(place, how="each" if place.each or of.each else "next", n=of.n, of=None), work, ())
+                return
+            if name in ("st", "", "tch"):
+                self.fail()
+                return
+            self.fail()
+            return
+        many = self.n(of.n)
+        if place.each or of.each or place.how == "each":
+            many = of.n and self.n(of.n) or cursor.groups_left(name)
+        elif of.how == "last":
+            many = 1
+            for _ in range(max(0, cursor.groups_left(name) - 1)):
+                cursor.to_group(name)
+                self.past_group()
+        for _ in range(min(many, 100_000)):
+            if not cursor.to_group(name):
+                self.troubles.append(Trouble("base-short", place.at, {"groups": name, "have": self.base.groups[name]}))
+                return
+            cells = cursor.group_cells()
+            stitches = sum(n for c, n in cells if c.kind != SPACE)
+            spaces = sum(n for c, n in cells if c.kind == SPACE)
+            if place.how == "nth" and place.ordinal:
+                k = place.ordinal if place.ordinal > 0 else stitches
+                before = cursor.passed
+                cursor.take(k - 1)
+                cursor.take(1)
+                if cursor.passed - before > stitches:
+                    self.troubles.append(Trouble("base-short", place.at, {"groups": name, "have": stitches}))
+            elif spaces:
+                cursor.to_space(None)
+            else:
+                cursor.take((stitches + 1) // 2)
+            work()
+            self.loose = True
+
+    def past_group(self) -> None:
+        for cell, n in self.cursor.group_cells():
+            if cell.kind != SPACE:
+                self.cursor.take(n)
+
+    # -- prefix: place first, then what is worked there -------------------------------------------------------------
+
+    def place_first(self, step: Prefix) -> None:
+        place = step.place
+        if place.how == "ring":
+            self.enter_ring()
+            return
+        if place.how == "hook" and self.setting.foundation:
+            # "starting in 2nd ch from hook: 7 sc"
+            if place.ordinal:
+                self.cursor.take(place.ordinal - 1)
+            return
+        self.prefix = place
+        self.prefix_entered = False
+
+    prefix_entered = False
+
+    def in_prefix(self, stitch: Stitch, count: int, at: Extent) -> None:
+        assert self.prefix is not None
+        self.enter_prefix()
+        self.out.add(self.cell(replace(stitch, uses=1), None), count * stitch.makes)
+
+    def enter_prefix(self) -> None:
+        if self.prefix_entered or self.prefix is None:
+            return
+        self.prefix_entered = True
+        place = self.prefix
+        if place.noun == "sp" or place.how == "corner":
+            if place.how != "same":
+                self.in_spaces(replace(place, how="next" if place.how in ("each", "corner") else place.how), lambda: None, ())
+        elif place.how in ("nth",) or place.noun in self.base.groups:
+            self.in_groups(place, lambda: None)
+        elif place.how == "same":
+            if self.cursor.passed == 0 and not self.rotated and not self.unknown:
+                self.cursor.take(1)
+        elif place.how in ("next", "first", "last"):
+            if not self.unknown:
+                self.cursor.take(1)
+        else:
+            self.fail()
+
+    # -- skipping and crossing --------------------------------------------------------------------------------------
+
+    def skip(self, step: Skip) -> None:
+        place = step.place
+        if self.unknown:
+            return
+        n = self.n(place.n)
+        self.prefix = None
+        if step.behind:
+            return  # the stitch behind a post is passed with it
+        if place.how == "same":
+            return
+        if place.below:
+            self.settle_skips(step.at)
+            self.skip_virtual = True
+            self.skip_size, self.skip_used, self.skip_at = n, 0, step.at
+            self.skipped = []
+            return
+        parts = [place, *place.also]
+        if place.how == "first" and self.counted_tch is not None and self.cursor.passed <= 1:
+            self.cursor.take(max(0, n - self.cursor.passed))
+            parts = list(place.also)
+        elif self.counted_tch is not None and self.cursor.passed == 1 and len(self.out.segments) <= 2 and place.how == "next" and place.noun != "sp" and not self.loose and _bare_number(place):
+            taken = self.choices.choose(("skip-first", step.at), "next", "first")
+            if taken == "first":
+                self.cursor.take(n - 1)
+                parts = list(place.also)
+        for p in parts:
+            k = self.n(p.n)
+            if p.noun == "sp":
+                for _ in range(k):
+                    if self.cursor.to_space(p.size) is None:
+                        break
+                self.loose = False
+                continue
+            if p.noun in self.base.groups:
+                for _ in range(k):
+                    if self.cursor.to_group(p.noun):
+                        self.past_group()
+                continue
+            if p.how == "each":
+                continue
+            if p.how == "last":
+                self.cursor.take(max(0, self.cursor.left - k))
+            self.settle_skips(step.at)
+            self.check_name(p, k)
+            into = self.cursor.take(k)
+            self.skipped = [(into, False, step.at)]
+            self.skip_virtual = False
+            self.skip_size, self.skip_used, self.skip_at = k, 0, step.at
+            self.skip_just = True
+
+    def into_skipped(self, step: Make, stitch: Stitch, count: int, place: Place) -> None:
+        n = self.n(place.n, self.skip_size if place.each or place.n is None else 1)
+        if place.n is None and not place.each:
+            n = 1
+        if self.skip_at is None:
+            if self.unknown or not self.base.known:
+                self.out.add(self.cell(stitch, None), n * count * stitch.makes)
+                return
+            self.fail()  # stitches skipped in a row further down
+            return
+        have = self.skip_size - self.skip_used
+        if n > have:
+            self.troubles.append(Trouble("cross-fit", step.at, {"skipped": self.skip_size, "worked": self.skip_used + n}))
+        self.skip_used += n
+        self.skip_from = True
+        if self.skip_virtual:
+            into = self.cursor.take(min(n, max(0, have)))
+        else:
+            into = [s for group, _, _ in self.skipped for s in group]
+        self.note_stitch(stitch, step.at, into if self.skip_used <= self.skip_size else [], count)
+        cell = into[0][0][0][0] if into else None
+        self.out.add(self.cell(stitch, cell), n * count * stitch.makes)
+        self.crossings.append((step.at, self.cross, stitch.post, self.setting.side or "", self.setting.seen_from))
+        self.loose = False
+
+    skip_from = False
+
+    def settle_skips(self, at: Extent | None) -> None:
+        """At the end of a crossing: was every stitch skipped for it worked?"""
+        if self.skip_at is not None and self.skip_from and 0 < self.skip_used < self.skip_size:
+            self.troubles.append(Trouble("cross-fit", self.skip_at, {"skipped": self.skip_size, "worked": self.skip_used}))
+        self.skip_from = False
+        self.skip_at = None
+        self.skip_size = self.skip_used = 0
+
+    # -- brackets and repeats -----------------------------------------------------------------------------------------
+
+    def group(self, step: Group, rest: Sequence[Step]) -> None:
+        times = self.times(step.times)
+        if step.place is not None:
+            self.group_in_place(step.items, step.place, times, step.name, step.at, rest)
+            return
+        if self.prefix is not None and step.times is None:
+            self.enter_prefix()
+            self.in_here(step.items, step.name)
+            self.prefix = None
+            return
+        if self.ring:
+            for _ in range(min(times, 2000)):
+                self.run(step.items)
+            return
+        if step.times is None and step.scope is None:
+            bare = _bare(step.items)
+            if bare and (step.mark in self.setting.same_brackets or any(isinstance(s, Chain) for s in step.items)):
+                if not self.unknown:
+                    self.cursor.take(1)
+                self.in_here(step.items, step.name)
+                return
+            if bare and len(step.items) > 1:
+                taken = self.choices.choose(("piece:bracket", step.mark), "along", "one")
+                if taken == "one":
+                    if not self.unknown:
+                        self.cursor.take(1)
+                    self.in_here(step.items, step.name)
+                    return
+        if step.name:
+            self.named_run(step.items, step.name)
+            return
+        self.repeat(step.items, times)
+
+    def named_run(self, items: Sequence[Step], name: str) -> None:
+        self.run(items)
+
+    def times(self, times: Times | None) -> int:
+        if times is None:
+            return 1
+        n = self.n(times.n)
+        return n + 1 if times.more else n
+
+    def group_in_place(self, items: Sequence[Step], place: Place | None, times: int | None, name: str, at: Extent, rest: Sequence[Step] = ()) -> None:
+        """All the items of a bracket in one place, or in each of several."""
+        many = times if times is not None else 1
+
+        def work() -> None:
+            for _ in range(min(many, 500)):
+                self.in_here(items, name)
+
+        if place is None:
+            work()
+            return
+        if place.how == "ring":
+            self.enter_ring()
+            for _ in range(min(many, 2000)):
+                self.run(items)
+            return
+        if self.unknown:
+            if place.how == "each" and place.n is None:
+                self.based = True
+                return
+            for _ in range(self.n(place.n)):
+                work()
+            return
+        if self.setting.foundation and place.how == "hook":
+            self.fail()
+            return
+        if place.noun == "sp" or place.how == "corner":
+            self.in_spaces(place, work, rest)
+            return
+        if place.how == "nth" or (place.noun and place.noun in self.base.groups and place.how in ("next", "each", "last", "first")):
+            self.in_groups(place, work)
+            return
+        if place.how == "same":
+            if self.cursor.passed == 0 and not self.rotated and not self.loose and not self.ring:
+                self.cursor.take(1)
+            work()
+            return
+        if place.how == "top":
+            if self.cursor.left > 0:
+                self.cursor.take(self.cursor.left if self.loose else 1)
+            work()
+            return
+        if place.how == "each" and place.n is None:
+            leave = self.n(place.last) if place.last is not None else self.demand(rest)
+            n = max(0, self.cursor.left - leave)
+            start = len(self.out.segments)
+            if n > 4:
+                taken = self.cursor.take(n)
+                before = Output(list(self.out.segments))
+                self.out = Output()
+                work()
+                chunk = self.out.flat(0)
+                self.out = before
+                if chunk is not None:
+                    self.out.add_block(chunk, n)
+                else:
+                    self.fail()
+                del taken, start
+                self.loose = False
+                return
+            for _ in range(n):
+                self.cursor.take(1)
+                work()
+            return
+        if place.how == "first" and self.counted_tch is not None and self.cursor.passed == 1:
+            work()
+            return
+        n = self.n(place.n)
+        if place.ordinal is not None:
+            self.cursor.take(place.ordinal - 1)
+            n = 1
+        self.check_name(place, n)
+        for _ in range(min(n, 5000)):
+            self.cursor.take(1)
+            work()
+        self.loose = False
+
+    def in_here(self, items: Sequence[Step], name: str = "") -> None:
+        """Work items without touching the base: they all go into the place entered."""
+        first = True
+        start = len(self.out.segments)
+
+        def put(cell: Cell, n: int) -> None:
+            nonlocal first
+            if n <= 0:
+                return
+            if name:
+                cell = cell._replace(group=name)
+                if first:
+                    self.out.segments.append((((cell._replace(first=True), 1),), 1))
+                    n -= 1
+                    first = False
+                if n:
+                    self.out.add(cell, n)
+                return
+            self.out.add(cell, n)
+
+        i = 0
+        while i < len(items):
+            step = items[i]
+            nxt = items[i + 1] if i + 1 < len(items) else None
+            if isinstance(step, Chain):
+                if isinstance(nxt, Make) and nxt.stitch.kind == "sl st" and nxt.place is not None and nxt.place.how == "hook":
+                    i += 2
+                    continue
+                put(Cell(SPACE, self.n(step.count)), 1)
+            elif isinstance(step, Make):
+                stitch = self.stitch_of(step)
+                if stitch.kind not in ("picot", "sl st"):
+                    n = self.n(step.count) * (self.n(step.times.n) if step.times else 1)
+                    self.note_stitch(stitch, step.at, [], n)
+                    put(self.cell(replace(stitch, uses=1), None), n * stitch.makes)
+                elif stitch.kind == "sl st":
+                    put(Cell("sl st"), self.n(step.count))
+            elif isinstance(step, Group):
+                for _ in range(min(self.times(step.times), 200)):
+                    self.in_here(step.items)
+            elif isinstance(step, Mark | Counts | Prefix | Count):
+                pass
+            else:
+                self.fail()
+            i += 1
+        del start
+
+    def star(self, step: Star) -> None:
+        times = self.star_times(step)
+        if times is None:
+            self.open_repeat(step, ())
+            return
+        self.repeat(step.items, times)
+
+    def star_times(self, step: Star) -> int | None:
+        if step.times is None:
+            return None
+        n = self.n(step.times.n)
+        if step.times.more:
+            return n + 1
+        if step.closed or (step.scope is not None and step.scope.noun == "in all"):
+            if step.scope is not None and step.scope.noun == "in all":
+                return n
+            if step.recall is not None and not self.is_recall(step):
+                return n
+        taken = self.choices.choose(("piece:times",), "more", "all")
+        return n + 1 if taken == "more" else n
+
+    def is_recall(self, step: Star) -> bool:
+        """Whether the repeat is recalled by words ("rep from * 3 times"), not by a bare "x 3"."""
+        return bool(step.recall and step.times and step.recall.start < step.times.at.start)
+
+    def repeat(self, items: Sequence[Step], times: int) -> None:
+        """Work the items ``times`` times, leaping over what repeats itself."""
+        marks: dict[tuple[int, int, int], tuple[int, int, int, int]] = {}
+        i = 0
+        while i < times:
+            cursor = self.cursor
+            phase = (cursor.seg, cursor.idx, cursor.off)
+            known = marks.get(phase)
+            if known is not None and times - i > 2 and (cursor.seg < len(self.base.segments) or self.ring or self.unknown):
+                j, rep, length, over = known
+                period = i - j
+                chunk = self.out.flat(length)
+                if self.ring or self.unknown or cursor.at_end():
+                    cycles = (times - i) // period
+                    reps = 0
+                else:
+                    _, total = self.base.segments[cursor.seg]
+                    reps = cursor.rep - rep
+                    cycles = min((total - cursor.rep) // reps - 1, (times - i) // period - 1) if reps > 0 else 0
+                if cycles > 1 and chunk is not None and over == cursor.over and (length < len(self.out.segments)):
+                    self.out.add_block(chunk, cycles)
+                    if reps:
+                        block, _ = self.base.segments[cursor.seg]
+                        cursor.rep += reps * cycles
+                        cursor.passed += sum(k for c, k in block if c.kind != SPACE) * reps * cycles
+                    i += period * cycles
+                    marks.clear()
+                    continue
+            if i > _MOST_PASSES:
+                self.fail()
+                return
+            marks[phase] = (i, cursor.rep, len(self.out.segments), cursor.over)
+            self.prefix = None
+            self.out.fresh = True
+            self.run(items)
+            self.settle_skips(None)
+            i += 1
+
+    def snapshot(self) -> tuple[Any, ...]:
+        return (
+            self.cursor.state(), list(self.out.segments), len(self.troubles), self.unread, self.loose, self.last_space, self.prefix, self.prefix_entered,
+            len(self.crossings), len(self.raised), len(self.posts), len(self.misnamed), self.turned, self.joined, self.no_turn, self.off, self.pending,
+            self.pending_counts, self.count, self.unworked_at, self.skip_at, self.skip_size, self.skip_used, self.skip_just, self.no_fit, list(self.skipped),
+            self.side_mark, self.turn_inside, self.evenly, self.mixed_done, self.pieces_state(),
+        )  # fmt: skip
+
+    def pieces_state(self) -> tuple[Any, ...]:
+        return self.skip_from, self.skip_virtual, self.base, self.second_side, self.cross
+
+    def restore(self, s: tuple[Any, ...]) -> None:
+        (
+            state, segments, troubles, self.unread, self.loose, self.last_space, self.prefix, self.prefix_entered, crossings, raised, posts, misnamed,
+            self.turned, self.joined, self.no_turn, self.off, self.pending, self.pending_counts, self.count, self.unworked_at, self.skip_at,
+            self.skip_size, self.skip_used, self.skip_just, self.no_fit, skipped, self.side_mark, self.turn_inside, self.evenly, self.mixed_done, more,
+        ) = s  # fmt: skip
+        self.skip_from, self.skip_virtual, base, self.second_side, self.cross = more
+        if base is not self.base:
+            self.base = base
+            self.cursor = Cursor(base)
+        self.cursor.restore(state)
+        self.out = Output(list(segments))
+        del self.troubles[troubles:]
+        del self.crossings[crossings:]
+        del self.raised[raised:]
+        del self.posts[posts:]
+        del self.misnamed[misnamed:]
+        self.skipped = list(skipped)
+
+    def open_repeat(self, step: Star | Group, rest: Sequence[Step]) -> None:
+        """A repeat to the end, or to the last so many: as often as fits, the rest of the row taking exactly what is left."""
+        scope = step.scope
+        items = step.items
+        ending = step.ending_kind if isinstance(step, Star) else ""
+        if self.ring or self.unknown:
+            if isinstance(step, Star) and step.times is not None:
+                self.repeat(items, self.star_times(step) or 1)
+                self.run(rest, top=True)
+                return
+            self.based = True
+            if self.ring:
+                self.fail()
+            else:
+                self.run(items)
+                self.run(rest, top=True)
+            return
+        if not self.base.known and any(_asks_structure(s) for s in items):
+            self.fail()
+            return
+        keep: int | None = None
+        if scope is not None and scope.last is not None:
+            keep = self.n(scope.last)
+        keep_noun = scope.noun if scope is not None else ""
+        keep_size = scope.size if scope is not None else None
+        fixed = self.star_times(step) if isinstance(step, Star) and step.times is not None else None
+        start = self.snapshot()
+        available = self.cursor.left
+        snaps: list[tuple[Any, ...]] = []
+        passes = 0
+        unit = 0
+        marks: dict[tuple[int, int, int], tuple[int, int, int]] = {}
+        trouble_before = len(self.troubles)
+        while passes < _MOST_PASSES:
+            snaps.append(self.snapshot())
+            if len(snaps) > 4:
+                del snaps[0]
+            if fixed is not None and passes >= fixed:
+                break
+            ahead = self.ahead(keep_noun, keep_size)
+            if keep is not None and ahead <= keep:
+                break
+            if self.cursor.left == 0 and self.cursor.spaces_left() == 0:
+                break
+            cursor = self.cursor
+            phase = (cursor.seg, cursor.idx, cursor.off)
+            known = marks.get(phase)
+            if known is not None and cursor.seg < len(self.base.segments):
+                j, rep, length = known
+                block, total = self.base.segments[cursor.seg]
+                period, reps = passes - j, cursor.rep - rep
+                if reps > 0:
+                    cycles = (total - cursor.rep) // reps - 3
+                    if keep is not None and not keep_noun.startswith(("sp", "sh")):
+                        per = sum(k for c, k in block if c.kind != SPACE) * reps
+                        cycles = min(cycles, (ahead - keep) // per - 2 if per else 0)
+                    if fixed is not None:
+                        cycles = min(cycles, (fixed - passes) // period - 2)
+                    chunk = self.out.flat(length)
+                    if cycles > 2 and chunk is not None and length < len(self.out.segments):
+                        self.out.add_block(chunk, cycles)
+                        cursor.rep += reps * cycles
+                        cursor.passed += sum(k for c, k in block if c.kind != SPACE) * reps * cycles
+                        passes += period * cycles
+                        marks.clear()
+                        snaps.clear()
+                        continue
+            marks[phase] = (passes, cursor.rep, len(self.out.segments))
+            before = cursor.passed
+            before_spaces = cursor.spaces_left()
+            self.prefix = None
+            self.out.fresh = True
+            self.run(items)
+            self.settle_skips(None)
+            if self.unread:
+                self.finish_unread(rest)
+                return
+            if self.cursor.over or (len(self.troubles) > trouble_before and any(t.kind in ("base-short",) for t in self.troubles[trouble_before:])):
+                unit = unit or (self.cursor.passed + self.cursor.over - before)
+                self.restore(snaps[-1])
+                break
+            unit = self.cursor.passed - before
+            if unit == 0 and self.cursor.spaces_left() == before_spaces:
+                # the repeat uses nothing: it cannot be worked "to the end"
+                self.fail()
+                self.finish_unread(rest)
+                return
+            passes += 1
+        trouble_before = len(self.troubles)
+        tries = list(reversed(snaps))
+        # 1. whole repeats, the tail taking the rest exactly
+        for index, snap in enumerate(tries):
+            self.restore(snap)
+            if keep is not None and not ending and self.ahead(keep_noun, keep_size) != keep:
+                continue
+            if passes - index < 1 and keep is None and fixed is None and passes > 0:
+                continue
+            self.run(rest, top=True)
+            if self.closes(trouble_before):
+                if fixed is not None and ending and passes - index == fixed:
+                    continue_whole = True
+                    del continue_whole
+                return
+        # 2. the last repeat cut short where its ending, or its own end, says so
+        if ending or (isinstance(step, Star) and step.cut is not None):
+            cuts = [step.cut] if isinstance(step, Star) and step.cut is not None and ending == "at" else list(range(len(items) - 1, 0, -1))
+            for snap in tries:
+                for cut in cuts:
+                    if cut is None:
+                        continue
+                    self.restore(snap)
+                    self.run(items[:cut])
+                    if self.cursor.over:
+                        continue
+                    self.run(rest, top=True)
+                    if self.closes(trouble_before):
+                        return
+        # 3. nothing fits: say so, from the last whole repeat
+        tail = self.demand(rest) if keep is None else keep
+        self.restore(tries[0])
+        if fixed is not None:
+            self.run(rest, top=True)
+            return
+        remainder = (available - tail) % unit if unit else 0
+        left_now = self.cursor.left
+        clean = remainder == 0 and left_now == tail
+        if keep is not None and self.ahead(keep_noun, keep_size) == keep:
+            # the repeat fits; what follows does not
+            self.run(rest, top=True)
+            return
+        if clean or not unit:
+            self.run(rest, top=True)
+            return
+        self.restore(tries[0])
+        self.troubles.append(Trouble("repeat-fit", step.at, {
+            "available": available, "tail": tail, "unit": unit, "remainder": remainder, "whole": passes, "around": scope.around if scope else False,
+            "keep": keep is not None, "made": Row(tuple(self.out.segments)).stitches,
+        }))  # fmt: skip
+        self.no_fit = True
+        state = self.cursor.state()
+        self.run(rest, top=True)
+        self.cursor.restore(state)
+        self.troubles = [t for t in self.troubles if t.kind != "base-short"]
+        self.cursor.over = 0
+        del start
+
+    def finish_unread(self, rest: Sequence[Step]) -> None:
+        """After words that were not read: take in the count, the turn and the join all the same."""
+        for i, step in enumerate(rest):
+            if isinstance(step, Mark | Count):
+                self.step(step, rest, i, top=True)
+
+    def ahead(self, noun: str, size: int | None) -> int:
+        if noun == "sp":
+            return self.cursor.spaces_left(size) or self.cursor.spaces_left()
+        if noun and noun in self.base.groups:
+            return self.cursor.groups_left(noun)
+        return self.cursor.left
+
+    def closes(self, trouble_before: int) -> bool:
+        if self.unread or self.no_fit or self.cursor.over:
+            return False
+        if any(t.kind in ("base-short", "repeat-fit", "place-missing") for t in self.troubles[trouble_before:]):
+            return False
+        left = self.cursor.left
+        if left == 0:
+            return True
+        if self.rotated and self.base.circular and left in (self.rotated, self.rotated - 1, self.rotated + 1):
+            return True
+        return self.unworked_at is not None and self.unworked_at[1] in (None, left)
+
+    # -- marks --------------------------------------------------------------------------------------------------------
+
+    def mark(self, step: Step, more: bool) -> None:
+        assert isinstance(step, Mark)
+        what = step.what
+        if what == "turn":
+            if self.out.segments and more and self.cursor.passed:
+                self.turn_inside = step.at
+            elif not self.out.segments:
+                self.turned_at_start = True
+            else:
+                self.turned = True
+        elif what == "no-turn":
+            self.no_turn = True
+        elif what == "join":
+            self.joined = True
+        elif what == "off":
+            self.off = True
+        elif what == "side":
+            self.side_mark = str(step.value)
+        elif what == "evenly":
+            self.evenly = True
+            self.fail()
+        elif what == "cross":
+            value = step.value
+            if isinstance(value, tuple):
+                self.cross = str(value[0])
+        elif what == "other-side":
+            self.other_side()
+
+    turned_at_start = False
+
+    def other_side(self) -> None:
+        """Along the other side of the foundation chain: the same chains again, from the far end."""
+        if not self.setting.foundation or self.ring or self.unknown:
+            self.fail()
+            return
+        over = self.cursor.over
+        left = self.cursor.left
+        total = self.base.stitches
+        if left or over:
+            self.troubles.append(Trouble("base-left" if left else "base-short", None, {"left": left, "base": total, "used": total - left + over}))
+        self.second_side = True
+        skipped = self.skipped_chains()
+        usable = total - skipped
+        want = self.demand([s for s in self.steps[self.index_of_side() + 1 :]])
+        # the end chain, and the one the round began in, may be worked from both sides or only once
+        length = next((k for k in (usable - 1, usable, usable - 2) if k == want), usable - 1)
+        from .row import row_of
+
+        side = row_of(Cell(CHAIN), max(0, length), circular=True)
+        self.total_chains = total
+        self.base = Row((*self.base.segments, *side.segments), circular=True)
+        cursor = Cursor(self.base)
+        cursor.take(total)
+        self.cursor = cursor
+
+    total_chains = 0
+
+    def skipped_chains(self) -> int:
+        for step in self.steps:
+            if isinstance(step, Make | Prefix) and step.place is not None and step.place.how == "hook" and step.place.ordinal:
+                return step.place.ordinal - 1
+        return 1
+
+    def index_of_side(self) -> int:
+        for i, step in enumerate(self.steps):
+            if isinstance(step, Mark) and step.what == "other-side":
+                return i
+        return len(self.steps)
+
+    # -- counts ------------------------------------------------------------------------------------------------------
+
+    def counted(self, step: Count, steps: Sequence[Step], i: int, *, top: bool) -> None:
+        rest = steps[i + 1 :]
+        works = any(isinstance(s, Make | Group | Star | Skip) and not (isinstance(s, Make) and s.stitch.kind == "sl st") for s in rest)
+        if step.sure:
+            if top and not works:
+                if self.count is None or not all(p.noun == "row" for p in step.parts):
+                    self.count = step
+            return
+        # "…, 12 sc": a count where the row is done, a step where it is not
+        done = not self.unknown and not self.ring and self.cursor.left == 0 and bool(self.out.segments)
+        if done:
+            self.count = step
+            return
+        for part in step.parts:
+            if part.noun in ("sc", "hdc", "dc", "tr", "dtr", "inc", "dec") or part.noun.startswith(("FP", "BP")):
+                word = part.noun if part.noun in ("inc", "dec") else ""
+                stitch = Stitch(part.noun, *((1, 2) if word == "inc" else (2, 1) if word == "dec" else (1, 1)))
+                self.make(Make(part.at, stitch, part.n, None, "NS", None, word), rest)
+            elif part.noun == "sl st":
+                continue
+            else:
+                self.count = step
+
+
+def _stitches(steps: Sequence[Step]) -> list[Make]:
+    out: list[Make] = []
+    for step in steps:
+        if isinstance(step, Make):
+            if step.stitch.kind not in ("sl st", "picot"):
+                out.append(step)
+        elif isinstance(step, Group | Star):
+            out += _stitches(step.items)
+        if out:
+            break
+    return out
+
+
+def _first_here(step: Make | None) -> bool:
+    return step is not None and step.place is not None and step.place.how in ("first", "same")
+
+
+def _bare(items: Sequence[Step]) -> bool:
+    return bool(items) and all(
+        (isinstance(s, Make) and s.place is None and s.word == "") or isinstance(s, Chain | Mark) for s in items
+    )
+
+
+def _bare_number(place: Place) -> bool:
+    """"miss 1dc" may mean the first one, "miss next dc" may not."""
+    return place.at.end - place.at.start < 12 and not place.each and place.n is not None
+
+
+def _asks_structure(step: Step) -> bool:
+    place = getattr(step, "place", None)
+    if isinstance(place, Place) and (place.noun == "sp" or place.how in ("nth", "corner")):
+        return True
+    if isinstance(step, Group | Star):
+        return any(_asks_structure(s) for s in step.items)
+    return False
+
+
+__all__ = ["ANY", "Outcome", "Setting", "Trouble", "Worker"]

@@ -1,0 +1,115 @@
+"""Notes that change the arithmetic: what the turning chain counts as, spaces that count, sides, brackets, joins."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from ..syntax.layout import Layout, SectionKind
+from ..text import Span
+from .pattern import Note
+
+_NOT = r"(?:does|do|will|is|are)\s*(?:n't|\s+not)\s+(?:ever\s+)?(?:be\s+)?count|never\s+counts?|not\s+counted|is\s+not\s+(?:a|counted)|are\s+not\s+(?:a\s+)?(?:sts?|counted)|not\s+(?:a\s+)?(?:st|stitch)\b"
+_CHAIN = r"(?:(?:ch|chain)[ -]?(?P<a>\d)(?:\s*(?:or|and|/)\s*(?:ch[ -]?)?(?P<b>\d))?|(?P<c>\d)\s?ch|turning\s+ch(?:ain)?s?|(?:beg(?:inning)?|starting)\s+ch(?:ain)?(?:[ -](?P<d>\d))?|this\s+ch\b)"
+_SENTENCE = re.compile(r"[^.;!\n]+(?:\n(?!\s*(?:[-•*·>→]|\(?\d+[.)]|\n))[^.;!\n]+)*")
+
+
+@dataclass(frozen=True)
+class Conventions:
+    """What the notes settle. ``chains`` maps a turning chain's length (0 for any) to whether it counts."""
+
+    chains: tuple[tuple[tuple[int, str], bool], ...] = ()
+    spaces: str | None = None  # "one" or "chains" where spaces count as stitches
+    side_odd: str | None = None  # the side of odd rows
+    all_rs: bool = False
+    same_brackets: str = ""
+    no_turn: bool = False
+    joined: bool = False
+    spiral: bool = False
+    turned_rounds: bool = False
+    first_side: str | None = None
+    notes: tuple[Note, ...] = ()
+
+
+def _places(layout: Layout) -> list[Span]:
+    out: list[Span] = []
+    for section in layout.sections:
+        if section.kind in (SectionKind.NOTES, SectionKind.TITLE, SectionKind.OTHER, SectionKind.ABBREVIATIONS, SectionKind.SPECIAL, SectionKind.SIZES):
+            out.append(section.body)
+        elif section.kind is SectionKind.PIECE:
+            out += [s.body for s in section.statements if s.label is None]
+    return out
+
+
+def read_notes(layout: Layout) -> Conventions:
+    """Every convention the notes state; each sentence used is kept with its span."""
+    chains: dict[tuple[int, str], bool] = {}
+    spaces: str | None = None
+    side_odd: str | None = None
+    all_rs = no_turn = joined = spiral = turned = False
+    same_brackets = ""
+    used: list[Note] = []
+    for place in _places(layout):
+        for sentence in _SENTENCE.finditer(layout.folded, place.start, place.end):
+            text = " ".join(sentence.group().split())
+            span = Span(sentence.start(), sentence.end())
+            taken = ""
+            if re.search(r"count|not (?:a|are) st|not a st", text) and re.search(r"\bch|chain|\dch", text):
+                space = re.search(r"ch(?:ain)?(?:[ -]?\d)?[ -]*(?:sps?|spaces?)|(?:\d\s?)ch[ -]?sp|chains? of each", text)
+                if space:
+                    if re.search(_NOT, text):
+                        taken = "spaces not counted"
+                    elif re.search(r"counts?\s+as\s+(?:one|1|a)\s+st|each\s+(?:sc|dc|hdc|st)\s+and\s+(?:each\s+)?ch-?1", text):
+                        spaces = "one"
+                        taken = "spaces"
+                    elif re.search(r"counts?\s+as\s+\d|counted\s+as\s+\d|are\s+counted", text):
+                        spaces = "chains"
+                        taken = "spaces"
+                    elif re.search(r"ch-?1\s+(?:sp|space)s?\s+count\s+as\s+(?:a\s+)?st", text):
+                        spaces = "one"
+                        taken = "spaces"
+                else:
+                    negative = re.search(_NOT, text) is not None
+                    positive = not negative and re.search(r"counts?\s+as|counted\s+as|(?:always\s+)?counts\b|stands?\s+for|to\s+count\s+as", text) is not None
+                    if negative or positive:
+                        lengths: list[int] = []
+                        clause = text
+                        for m in re.finditer(_CHAIN, clause):
+                            for g in ("a", "b", "c", "d"):
+                                if m[g]:
+                                    lengths.append(int(m[g]))
+                        if not lengths and re.search(r"turning\s+ch|(?:beg|starting)\w*\s+ch|this\s+ch", clause):
+                            lengths = [0]
+                        if positive and re.search(r"all the|chains are", text):
+                            lengths = lengths or []
+                        for n in lengths:
+                            chains[(n, "")] = positive
+                            taken = "turning chain"
+                        part = re.search(r"1\s?ch\b.*?(?:does not|not)\s+count", text)
+                        if positive and part:
+                            chains[(1, "")] = False
+            if re.search(r"odd(?:[- ]numbered)?\s+(?:rows|rnds|rounds)\s*(?:are|=|:)?\s*(?:all\s+)?(?:the\s+)?(rs|right)", text):
+                side_odd = "RS"
+                taken = "side"
+            elif re.search(r"odd(?:[- ]numbered)?\s+(?:rows|rnds)\s*(?:are|=|:)?\s*(?:all\s+)?(?:the\s+)?(ws|wrong)|even(?:[- ]numbered)?\s+rows\s+are\s+(?:the\s+)?(?:rs|right)", text):
+                side_odd = "WS"
+                taken = "side"
+            if re.search(r"all\s+(?:rows|rnds|rounds)\s+are\s+(?:worked|rs)\s*(?:on|with|from)?\s*(?:the\s+)?(?:rs|right side)?|every\s+(?:row|rnd)\s+has\s+its\s+rs", text) and "rs" in text:
+                all_rs = True
+                taken = "side"
+            if re.search(r"(?:do\s+not|never|not)\s+turn(?:ed)?|without\s+turning|no\s+turning", text) and re.search(r"rnd|round|join|spiral|never turn|every rnd|not turned", text):
+                no_turn = True
+                taken = taken or "turn"
+            if re.search(r"spiral|continuous\s+(?:rnds|rounds)|do\s+not\s+join", text):
+                spiral = True
+                taken = taken or "spiral"
+            if re.search(r"join(?:ed)?\s+(?:with\s+)?|end\s+(?:all|each|every)\s+(?:rnds?|rounds?)|rounds?\s+(?:is|are)\s+(?:closed|joined)|rnds?\s+(?:is|are)\s+(?:closed|joined)", text) and re.search(r"(?:all|each|every|always)\s+(?:the\s+)?(?:rnds?|rounds?)|always|at the end of every|rnds are joined|rounds are closed|joined rnds|join = ", text):
+                joined = True
+                taken = taken or "join"
+            m = re.search(r"([(\[{])\s*[)\]}]?\s*=\s*(?:work\s+)?(?:all\s+)?(?:in(?:to)?\s+(?:the\s+)?)?same\s+st", text)
+            if m:
+                same_brackets += m[1]
+                taken = "brackets"
+            if taken:
+                used.append(Note(span, taken, True))
+    return Conventions(tuple(sorted(chains.items())), spaces, side_odd, all_rs, same_brackets, no_turn, joined, spiral, turned, None, tuple(used))

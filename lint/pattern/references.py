@@ -1,0 +1,151 @@
+"""References and continuations: "Rep Rows 3 and 4 four times", "As Row 2", "for a total of 10 rows", "until piece measures"."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from ..syntax.lexer import NUMBER_WORDS, ORDINAL_WORDS, number_of
+
+_N = r"(?:\d+|" + "|".join(NUMBER_WORDS) + r")"
+_VEC = rf"(?:{_N})(?:\s*[(\[]\s*[\d, -]+\s*[)\]])*"
+_WORD = r"(?:rows?|rnds?|rounds?|rds?|r(?=\d))"
+_SEP = r"(?:\s*(?:-|—|to|thru|through)\s*|\s*(?:,\s*and|,|&|\+|and)\s*)"
+_LIST = rf"\d+(?:{_SEP}(?:{_WORD}\s*)?\d+)*(?!\s*(?:more|times|rows|rnds))"
+_ORD = rf"(?:\d+(?:st|nd|rd|th|d)|first|{'|'.join(ORDINAL_WORDS)})"
+_HEAD = re.compile(
+    rf"(?:(?:still\s+)?(?:with|using|in)\s+[^,.:;]{{1,28}}[,:]\s*)?(?:now\s+|then\s+)?"
+    rf"(?:(?P<verb>rep(?:eat)?s?(?:\s+from)?|work(?:\s+even)?\s+as(?:\s+for)?|work\s+rem\w*\s+as(?:\s+for)?|as(?:\s+for)?|(?:the\s+)?same\s+as|follow|continue\s+(?:to\s+)?rep(?:eat)?(?:ing)?|work)\s+)"
+    rf"(?:the\s+)?(?:(?P<last>last|previous|these|above)\s+(?:(?P<lastn>{_N})\s+)?{_WORD}|{_WORD}\s*(?P<nums>{_LIST})|(?P<ords>{_ORD}(?:(?:\s*-\s*|\s+(?:to|and|thru)\s+){_ORD})*)\s*{_WORD}|(?P<nums2>\d+(?:\s*-\s*\d+)?)\s+{_WORD}|(?P<bare>{_WORD})(?=\s*[.,;(\[]|\s*$))"
+    r"(?:,?\s*incl(?:usive|\.)?)?(?:\s*(?:of|on)\s+(?:the\s+)?(?P<of>[a-z][a-z' ]{1,30}?)(?=\s*[.,;:\[(—]|\s*$))?"
+)
+_TAILS: tuple[tuple[str, re.Pattern[str]], ...] = (
+    ("total", re.compile(rf"[,;]?\s*for\s+(?:a\s+)?total\s+of\s+(?P<n>{_N})\s+{_WORD}")),
+    ("times", re.compile(rf"[,;:]?\s*(?:for\s+)?(?P<another>another\s+)?(?P<n>{_VEC})\s+(?P<more>more\s+)?times?(?P<more2>\s+more)?(?P<total>\s+in\s+(?:all|total))?")),
+    ("times", re.compile(r"[,;:]?\s*x\s*(?P<n>\d+)(?P<another>)(?P<more>)(?P<more2>)(?P<total>)")),
+    ("once", re.compile(r"[,;:]?\s*(?P<word>once|twice|thrice)(?P<more>\s+(?:more|again))?")),
+    ("rows", re.compile(rf"[,;]?\s*(?:for\s+)?(?P<n>{_VEC})\s+(?:more\s+)?{_WORD}(?:\s+more)?(?!\s*(?:=|measure))")),
+    ("until-rows", re.compile(rf"[,;]?\s*until\s+(?P<n>{_N})\s+{_WORD}\s+(?:are|have|is)\s+\w+(?:\s+\w+)?")),
+    ("until", re.compile(rf"[,;]?\s*until\s+(?:you\s+(?:have|get)|there\s+are|(?:a\s+)?total\s+of\s+)?\s*(?P<n>{_VEC})\s+(?:sts?|stitches|sc|hdc|dc|tr|htr)\b(?:\s+(?:remain|are\s+left|in\s+total))?")),
+    ("open", re.compile(r"[,;]?\s*(?:until\s+(?:[^.;(\[]|\((?!\d+\s*(?:sts?|sc|dc|hdc|tr)\b))*?(?=,\s*ending|[.;]|$)|to\s+(?:the\s+)?(?:desired|required)\s+\w+|for\s+(?:pat(?:t|tern)?|[\d½¼¾./ ]+\s*(?:in|cm|inches|\")[^,.;]*)|throughout|for\s+pattern)")),
+    ("then", re.compile(rf"[,;]?\s*(?:then|and)\s+(?:rep(?:eat)?\s+)?{_WORD}\s*(?P<nums>{_LIST})(?:\s+once(?:\s+more)?|\s+again)?")),
+    ("side", re.compile(rf"[,;]?\s*ending\s+(?:with|after|on)\s+(?:a\s+|an\s+)?(?P<side>rs|ws|right\s+side|wrong\s+side)\s+{_WORD}")),
+    ("ending-row", re.compile(rf"[,;]?\s*ending\s+(?:with|after|on)\s+(?:a\s+)?{_WORD}\s*(?P<n>\d+)")),
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Reference:
+    """What a row or a loose sentence repeats. ``numbers`` are the rows named, ``last`` how many of the last ones."""
+
+    numbers: tuple[int, ...] = ()
+    last: int | None = None
+    of: str = ""
+    times: tuple[int | None, ...] | None = None
+    more: bool = False
+    in_all: bool = False
+    rows: tuple[int | None, ...] | None = None
+    total: int | None = None
+    until: tuple[int | None, ...] | None = None
+    until_rows: int | None = None
+    open: bool = False
+    then: tuple[int, ...] = ()
+    side: str | None = None
+    rest: str = ""
+    rest_at: int = 0
+    bare: bool = False
+    verb: str = ""
+
+
+def vector(text: str) -> tuple[int | None, ...]:
+    found = re.findall(r"\d+|-(?=\s*[,)\]])", text)
+    if found:
+        return tuple(None if f == "-" else int(f[:8]) for f in found)
+    return (number_of(text) or 1,)
+
+
+def _list(text: str) -> tuple[int, ...]:
+    out: list[int] = []
+    ranged = False
+    for word in re.findall(r"\d+|-|—|to|thru|through|,|and|&|\+", text):
+        if word.isdigit():
+            n = int(word[:7])
+            if ranged and out and out[-1] < n <= out[-1] + 5000:
+                out.extend(range(out[-1] + 1, n + 1))
+            else:
+                out.append(n)
+            ranged = False
+        elif word in ("-", "—", "to", "thru", "through"):
+            ranged = True
+    return tuple(out)
+
+
+def _ordinals(text: str) -> tuple[int, ...]:
+    words = re.findall(rf"{_ORD}|-|to|thru|and", text)
+    spelled: list[str] = []
+    for word in words:
+        digits = re.match(r"\d+", word)
+        spelled.append(digits.group() if digits else str({"first": 1, **ORDINAL_WORDS}.get(word, word)))
+    return _list(" ".join(spelled))
+
+
+def read_reference(folded: str) -> Reference | None:
+    """The reference a statement begins with, or None. ``rest`` is what it says besides."""
+    text = folded
+    start = len(text) - len(text.lstrip(" \n\r(["))
+    head = _HEAD.match(text, start)
+    if head is None:
+        return None
+    verb = head["verb"].split()[0]
+    if verb == "work" and not head["verb"].startswith(("work as", "work even as", "work rem")):
+        return None
+    if verb == "as" and head["bare"]:
+        return None
+    numbers: tuple[int, ...] = ()
+    last: int | None = None
+    bare = False
+    if head["last"]:
+        last = number_of(head["lastn"]) if head["lastn"] else 1
+    elif head["nums"]:
+        numbers = _list(head["nums"])
+    elif head["nums2"]:
+        numbers = _list(head["nums2"])
+    elif head["ords"]:
+        numbers = _ordinals(head["ords"])
+    else:
+        bare = True
+    values: dict[str, object] = {}
+    at = head.end()
+    going = True
+    while going:
+        going = False
+        for name, pattern in _TAILS:
+            found = pattern.match(text, at)
+            if found is None or found.end() == at:
+                continue
+            if name == "total":
+                values["total"] = number_of(found["n"])
+            elif name == "times":
+                values["times"] = vector(found["n"])
+                values["more"] = bool(found["more"] or found["more2"] or found["another"])
+                values["in_all"] = bool(found["total"])
+            elif name == "once":
+                values["times"] = ({"once": 1, "twice": 2, "thrice": 3}[found["word"]],)
+                values["more"] = bool(found["more"])
+            elif name == "rows":
+                values["rows"] = vector(found["n"])
+            elif name == "until-rows":
+                values["until_rows"] = number_of(found["n"])
+            elif name == "until":
+                values["until"] = vector(found["n"])
+            elif name == "open":
+                values["open"] = True
+            elif name == "then":
+                values["then"] = _list(found["nums"])
+            elif name == "side":
+                values["side"] = "RS" if found["side"].startswith("r") else "WS"
+            at = found.end()
+            going = True
+            break
+    rest = text[at:]
+    return Reference(numbers, last, (head["of"] or "").strip(), rest=rest, rest_at=at, bare=bare, verb=head["verb"], **values)  # type: ignore[arg-type]

@@ -1,0 +1,66 @@
+"""US or UK terms: the declaration, else the key, else the stitches seen, else the turning chains.
+
+The ladder of evidence is common practice: ``sc`` and ``hdc`` occur only in US terms and ``htr`` only in UK terms
+(trade/terms.toml); a ch 3 before "dc" is US height, a ch 1 before it UK height.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from ..text import Span
+
+_DECLARED = re.compile(
+    r"(?P<us>\bu\.?\s?s\.?(?:a\.?)?\s*(?:crochet\s+)?(?:terms?|terminology|names?|abbreviations|english)|american\s+(?:crochet\s+)?(?:terms?|terminology|names?)|terms\s+are\s+(?:all\s+)?(?:american|u\.?s\.?)|(?:abbreviations|abbrevs?|terms|stitches)\s*[-–—:]?\s*\(?(?:all\s+)?\(?u\.?s\.?(?:a\.?)?\b|used\s+the\s+american\s+names)"
+    r"|(?P<uk>\bu\.?\s?k\.?\s*(?:crochet\s+)?(?:terms?|terminology|names?|abbreviations|english)|british\s+(?:crochet\s+)?(?:terms?|terminology|names?)|(?:abbreviations|abbrevs?|terms)\s*[-–—:]?\s*\(?(?:all\s+)?\(?u\.?k\.?\b|uk\s+terms)"
+)
+_BOTH = re.compile(r"(?:us|u\.s\.)\s*(?:terms?)?\s*(?:/|and|\()\s*(?:uk|u\.k\.)")
+_MEANS = (
+    (re.compile(r"(?<![a-z])tr\s*(?:=|:|-|–|—|\s{2,})\s*treble(?!\s*crochet\s*\(us)"), "tr"),
+    (re.compile(r"(?<![a-z])sc\s*(?:=|:|-|–|—|\s)\s*single crochet"), "US"),
+    (re.compile(r"(?<![a-z])hdc\s*(?:=|:|-|–|—|\s)\s*half double"), "US"),
+    (re.compile(r"(?<![a-z])htr\s*(?:=|:|-|–|—|\s)\s*half treble"), "UK"),
+)
+
+
+@dataclass(frozen=True)
+class Terms:
+    """``system`` is "US", "UK" or None where nothing tells; ``declared`` the words that say so."""
+
+    system: str | None
+    because: str
+    declared: Span | None = None
+    antique: bool = False
+
+
+def read_terms(folded: str) -> Terms:
+    """The terms of a manuscript and the evidence in words."""
+    if re.search(r"stitch(?:es)? of (?:double|treble|close)|\d+ (?:double|treble|long|chain)[,;. ]|(?:double|treble) stitch", folded) and not re.search(r"(?<![a-z])(?:sc|hdc|htr|dc)(?![a-z])", folded):
+        return Terms("UK", "written out in old British words", antique=True)
+    found = _DECLARED.search(folded)
+    if found and not _BOTH.search(folded):
+        system = "US" if found["us"] else "UK"
+        return Terms(system, f'declared: "{" ".join(found.group().split())}"', Span(found.start(), found.end()))
+    us = len(re.findall(r"(?<![a-z])(?:sc|s c|s\.c\.|hdc|fpsc|sc2tog|single crochets?|half double)(?![a-z])", folded))
+    uk = len(re.findall(r"(?<![a-z])(?:htr|half treble)(?![a-z])", folded))
+    for pattern, system in _MEANS:
+        if system in ("US", "UK") and pattern.search(folded):
+            if system == "US" and uk or system == "UK" and us:
+                continue
+            return Terms(system, "the key of abbreviations")
+    if us and us >= uk:
+        return Terms("US", '"sc" and "hdc" are used, which only US terms have')
+    if uk and not us:
+        return Terms("UK", '"htr" is used, which only UK terms have')
+    tall_dc = len(re.findall(r"(?:ch[ -]?3\b|3[ ]?ch\b)(?:[^.;\n]{0,40}?)(?<![a-z])\d?\s?dc(?![a-z\d])", folded))
+    low_dc = len(re.findall(r"(?:ch[ -]?1\b|(?<!\d)1[ ]?ch\b)(?:[^.;\n]{0,30}?)(?<![a-z])\d?\s?dc(?![a-z\d])", folded))
+    tall_tr = len(re.findall(r"(?:ch[ -]?3\b|(?<!\d)3[ ]?ch\b)(?:[^.;\n]{0,40}?)(?<![a-z])\d?\s?tr(?![a-z\d])", folded))
+    very_tall_tr = len(re.findall(r"(?:ch[ -]?4\b|(?<!\d)4[ ]?ch\b)(?:[^.;\n]{0,40}?)(?<![a-z])\d?\s?tr(?![a-z\d])", folded))
+    if tall_tr > very_tall_tr and not tall_dc:
+        return Terms("UK", "3 chains stand for a tr, as in UK terms")
+    if low_dc and not tall_dc and not very_tall_tr and re.search(r"(?<![a-z])tr(?![a-z])", folded):
+        return Terms("UK", "1 chain goes before dc, as in UK terms")
+    if tall_dc or re.search(r"(?<![a-z])dc in (?:the )?(?:4th|fourth|3rd)", folded):
+        return Terms("US", "3 chains stand for a dc, as in US terms")
+    return Terms(None, "")

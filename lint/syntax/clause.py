@@ -1,0 +1,235 @@
+"""The clause grammar at work: tokens of one clause → steps, through lark's LALR tables and a lexer of our own."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from functools import lru_cache
+from importlib.resources import files
+from typing import Any, cast
+
+from lark import Lark, Token as LarkToken, Transformer
+from lark.exceptions import LarkError
+from lark.lexer import Lexer as LarkLexer
+
+from .lexer import Num, Token
+from .lexicon import Stitch
+from .places import extent, read_place
+from .tree import Chain, Extent, Group, Make, Place, Prefix, Scope, Skip, Star, Step, Times
+
+# Lexer types that the grammar knows under another name.
+_AS = {"SL": "STITCH", "MR": "RING", "PLUS": "ANDN", "HOOK": "PLACEWORD"}
+Node = Group | Star | Step
+
+
+class _Feed(LarkLexer):
+    """Hands ready tokens to lark."""
+
+    __future_interface__ = 2
+
+    def __init__(self, lexer_conf: object) -> None:
+        pass
+
+    def lex(self, text: Any, parser_state: Any) -> Iterator[LarkToken]:  # pyright: ignore[reportIncompatibleMethodOverride]
+        yield from text.text if hasattr(text, "text") else text
+
+
+def _times(children: Sequence[Token]) -> Times:
+    at = extent(children)
+    types = {t.type for t in children}
+    more = "MORE" in types or "ANOTHER" in types
+    for token in children:
+        if token.type == "ONCE":
+            n, extra = cast(tuple[int, bool], token.value)
+            return Times((n,), at, more or extra)
+        if token.type in ("XN", "N"):
+            return Times(cast(Num, token.value), at, more)
+    return Times((1,), at, more)
+
+
+class _Build(Transformer[Any, Any]):
+    """Tree nodes straight from the parser, no tree in between."""
+
+    def start(self, bits: list[Any]) -> list[Any]:
+        return bits
+
+    def mark(self, c: list[Any]) -> Any:
+        return c[0].value[1]
+
+    def stitch(self, c: list[Any]) -> Token:
+        return c[0].value[0]
+
+    def times(self, c: list[Any]) -> Times:
+        return _times([t.value[0] for t in c])
+
+    def place_words(self, c: list[Any]) -> list[Token]:
+        return [t.value[0] for t in c]
+
+    place_start = place_words
+    chain_words = place_words
+
+    def _tail(name: str) -> Any:  # type: ignore[misc]
+        def build(self: object, c: list[Any]) -> tuple[str, Any]:
+            return name, [x.value[0] if isinstance(x, LarkToken) else x for x in c]
+
+        return build
+
+    for _name in ("place", "over", "between", "also", "around", "scope", "tolast", "times", "tog", "loops", "below", "evenly"):
+        locals()[f"t_{_name}"] = _tail(_name)
+    del _name, _tail
+
+    def make_ns(self, c: list[Any]) -> Any:
+        return _make(c[1], c[0].value[0], "NS", c[2:])
+
+    def make_sn(self, c: list[Any]) -> Any:
+        return _make(c[0], c[1].value[0], "SN", c[2:])
+
+    def make_s(self, c: list[Any]) -> Any:
+        return _make(c[0], None, "S", c[1:])
+
+    def chain(self, c: list[Any]) -> Any:
+        words: list[Token] = c[0]
+        n = next((t.value for t in words if t.type in ("N", "CHN")), None)
+        place, times, _scope, _rest, end = _tails(c[1:], extent(words))
+        return Chain(extent(words).to(end), cast("Num | None", n), place, times)
+
+    def skip(self, c: list[Any]) -> Any:
+        tokens: list[Token] = []
+        behind = False
+        below = 0
+        for item in c:
+            if isinstance(item, list):
+                if not behind:  # "skip 4 sc behind the posts": what they lie behind is not counted
+                    tokens += cast("list[Token]", item)
+            else:
+                token = item.value[0]
+                behind |= token.type == "BEHIND"
+                if token.type == "BELOW":
+                    below = token.value
+        place = read_place(tokens)
+        if below:
+            place = replace(place, below=below)
+        first = c[0].value[0]
+        return Skip(Extent(first.start, max(t.end for t in tokens)), place, behind)
+
+    def group(self, c: list[Any]) -> Any:
+        node = next(x for x in c if isinstance(x, LarkToken) and x.type == "NODE").value[1]
+        tails = [x for x in c if isinstance(x, tuple)]
+        place, times, scope, _rest, end = _tails(tails, node.at)
+        if isinstance(node, Group):
+            return replace(node, at=node.at.to(end), place=place or node.place, times=times or node.times, scope=scope or node.scope)
+        return node
+
+    def prefix(self, c: list[Any]) -> Any:
+        head = c[0].value[0]
+        words: list[Token] = c[1]
+        place = read_place(words, around=head.type == "AROUND")
+        return Prefix(Extent(head.start, words[-1].end), place)
+
+
+def _tails(tails: Sequence[tuple[str, Any]], at: Extent) -> tuple[Place | None, Times | None, Scope | None, set[str], Extent]:
+    place: Place | None = None
+    times: Times | None = None
+    scope: Scope | None = None
+    rest: set[str] = set()
+    end = at
+    for name, c in tails:
+        tokens: list[Token] = []
+        for x in c:
+            if isinstance(x, Token):
+                tokens.append(x)
+            elif isinstance(x, list):
+                tokens += cast("list[Token]", x)
+        if tokens:
+            end = end.to(extent(tokens))
+        words: list[Token] = next((cast("list[Token]", x) for x in c if isinstance(x, list)), [])
+        if name in ("place", "over", "around", "between"):
+            found = read_place(words, around=name == "around")
+            if name == "over":
+                found = replace(found, over=True)
+            if name == "between" and found.how == "next":
+                found = replace(found, how="between")
+            if place is None:
+                place = found
+            elif place.how == "each" and place.n is None and found.how == "last":
+                place = replace(place, last=found.n or (1,), last_noun=found.noun)
+            else:
+                place = replace(place, also=(*place.also, found))
+        elif name == "also":
+            found = read_place(words)
+            place = replace(place, also=(*place.also, found)) if place else found
+        elif name == "scope":
+            if place is not None and not place.scope:
+                if place.also:
+                    place = replace(place, also=(*place.also[:-1], replace(place.also[-1], scope=True)))
+                else:
+                    place = replace(place, scope=True)
+            scope = Scope(extent(tokens), around=any(t.type == "AROUND" for t in tokens))
+        elif name == "tolast":
+            found = read_place(words)
+            n = found.n or (1,)
+            scope = Scope(extent(tokens), n, found.noun, found.size)
+            if place is not None:
+                target = place.also[-1] if place.also else place
+                target = replace(target, last=n, last_noun=found.noun, scope=True)
+                place = replace(place, also=(*place.also[:-1], target)) if place.also else target
+        elif name == "times":
+            t = next((x for x in c if isinstance(x, Times)), None)
+            if t is not None:
+                end = end.to(t.at)
+                times = t
+        elif name == "below":
+            if place is not None:
+                place = replace(place, below=tokens[0].value if isinstance(tokens[0].value, int) else 1)
+            else:
+                place = Place("next", extent(tokens), below=1)
+        else:
+            rest.add(name)
+    return place, times, scope, rest, end
+
+
+def _make(token: Token, n: Token | None, order: str, tails: list[Any]) -> Make:
+    stitch = token.value if isinstance(token.value, Stitch) else Stitch(token.type.lower(), *((1, 2) if token.type == "INC" else (2, 1)))
+    at = Extent(token.start, token.end)
+    if n is not None:
+        at = at.to(Extent(n.start, n.end))
+    place, times, scope, rest, end = _tails(tails, at)
+    if scope is not None and place is None:
+        place = Place("each", scope.at, noun="", each=True, scope=True, last=scope.last, last_noun=scope.noun)
+    count = cast("Num | None", n.value if n is not None else None)
+    return Make(at.to(end), stitch, count, place, order, times, token.type.lower() if token.type in ("INC", "DEC") else "",
+                "tog" in rest, "evenly" in rest)  # fmt: skip
+
+
+@lru_cache(maxsize=1)
+def _parser() -> Lark:
+    grammar = files(__package__ or "").joinpath("clause.lark").read_text(encoding="utf-8")
+    names = sorted(set(_TERMINALS))
+    return Lark(grammar + "\n%declare " + " ".join(names) + "\n", parser="lalr", lexer=_Feed, transformer=_Build(), maybe_placeholders=False)
+
+
+_TERMINALS = (
+    "N STITCH INC DEC CH CHN SKIP NODE MARK REP IN OVER BETWEEN AROUND ANDIN SCOPE TOLAST XN ONCE TIMES MORE ANOTHER TOG LOOPS BELOW "
+    "EVENLY COLOURLETTER BEHIND EACH NEXT FIRST LAST SAME SKIPPED REMAINING ORD ST SPN CHSP RING TCHN TOP BASE POST CENTRE CORNER OF "
+    "FROMHOOK GROUPNAME ANDN PLACEWORD"
+).split()
+
+
+def read_clause(elements: Sequence[Token | Node]) -> list[Step] | None:
+    """The steps of one clause, or None where the grammar cannot follow the words."""
+    feed: list[LarkToken] = []
+    for element in elements:
+        if isinstance(element, Token):
+            kind = _AS.get(element.type, element.type)
+            if kind not in _KNOWN:
+                return None
+            feed.append(LarkToken(kind, (element, None)))  # type: ignore[arg-type]
+        else:
+            feed.append(LarkToken("NODE" if isinstance(element, Group) else "MARK", (None, element)))  # type: ignore[arg-type]
+    try:
+        return cast("list[Step]", _parser().parse(feed))  # type: ignore[arg-type]
+    except LarkError:
+        return None
+
+
+_KNOWN = frozenset(_TERMINALS)

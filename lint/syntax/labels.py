@@ -1,0 +1,183 @@
+"""Row and round labels in all the forms designers use: "Row 4:", "4th rnd.", "R4-R6", "7.", "Next row (RS):"."""
+
+from __future__ import annotations
+
+import re
+
+from ..text import Span
+from .layout import Label
+from .lexer import NUMBER_WORDS, ORDINAL_WORDS
+
+_ROW = r"(?:rows?|rnds?|rounds?|rds?)"
+_N = r"(?:\d+|" + "|".join([*NUMBER_WORDS, *ORDINAL_WORDS]) + r")"
+_ORDINAL = r"(?:\d+(?:st|nd|rd|th|d)\b|(?:first|" + "|".join(ORDINAL_WORDS) + r")\b)"
+_JOIN = r"(?:\s*(?:-|—|to|thru|through|until)\s*|\s*(?:,\s*and|,|&|\+|and)\s*)"
+_SIZED = r"(?:\s*[(\[]\s*\d+(?:\s*-\s*\d+)?(?:\s*,\s*\d+(?:\s*-\s*\d+)?)*\s*[)\]])"
+_LIST = rf"\d+\+?(?:(?:{_JOIN})(?:{_ROW}\s*|r)?\d+)*(?!\d|\s*(?:st|nd|rd|th)\b)"
+
+_FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
+    ("word", re.compile(rf"(?:\d+[.)]\s*)?(?P<word>{_ROW})\s*\.?\s*(?P<nums>{_LIST}(?:{_SIZED})*(?:\s*(?:-|to)\s*\d+)?|(?:{_N})(?:{_JOIN}(?:{_N}))?)")),
+    ("ordinal", re.compile(rf"(?P<nums>{_ORDINAL}(?:{_JOIN}{_ORDINAL})*)\s*(?P<word>{_ROW})\b(?P<incl>,?\s*(?:incl(?:usive)?\.?))?")),
+    ("number-word", re.compile(rf"(?P<nums>\d+(?:\s*-\s*\d+)?)\.?\s+(?P<word>{_ROW})\b")),
+    ("r", re.compile(r"(?P<word>r)(?P<nums>\d+(?:\s*(?:-|to)\s*r?\d+|(?:\s*(?:,|&|and)\s*r?\d+)*))(?![a-z\d])")),
+    ("named", re.compile(
+        rf"(?P<name>next|foundation|set-?up|last|final|joining|inc(?:rease)?|dec(?:rease)?|pattern|edging|border|first|turning|base|beginning|start(?:ing)?)\s+"
+        rf"(?P<count>\d+(?:{_SIZED})*\s+)?(?P<word>{_ROW})(?:\s*(?P<nums>\d+))?\b"
+    )),
+    ("bare", re.compile(r"(?P<nums>\d+\s*[.)]?\s*-\s*\d+|\d+)(?P<word>)(?=\s*[.):](?!\d))")),
+)  # fmt: skip
+_DECORATION = re.compile(
+    r"\s*(?:-\s*)?(?:"
+    r"[(\[]\s*(?P<side>rs|ws|right\s*side|wrong\s*side)(?:\s+facing)?(?:\s*[,;-][^)\]]*)?\s*[)\]]"
+    r"|[(\[]\s*(?P<rows>\d+|" + "|".join(NUMBER_WORDS) + rf")\s*{_ROW}\s*[)\]]"
+    r"|[(\[](?P<remark>[a-z][^)\]\d]{0,80})[)\]]"
+    r")"
+)
+_SEPARATOR = re.compile(r"\s*(?:[:.)=;~]|—|--|-(?=\s|[a-z*(\[])|,(?=\s*the\b[^:]{1,30}:)(?:[^:]*)|,(?=\s))+[ \t]*")
+_ALSO = re.compile(rf"\s*(?:,\s*)?(?:and|&)\s+(?:(?:all|every|each)\s+(?P<kind>even|odd|alt(?:ernate)?|other|ws|rs|following\s+alt)[ -]*(?:numbered\s+)?{_ROW}|(?:all|every)\s+(?P<kind2>foll\w*\s+)?(?:ws|rs)\s+{_ROW})")
+_BEGINS = re.compile(
+    r"\s*(?:\*|\(|\[|\{|\||<|\"|\d|ch\b|chain|sc|s c|hdc|dc|d c|tr\b|htr|fp|bp|sl\b|ss\b|inc|dec|rep|repeat|as\b|same|with|using|join|in\b|work|sk|skip|miss|turn|blo|flo|mr\b|magic|beg|make|starting|ms\b|shell|bobble|pop|cl\b|change|[a-z]{1,3}\d?tog)"
+)
+_NOT_A_LABEL = re.compile(r"\s*(?:measures?|of\b|form|from\b|are\b|is\b|will\b|should|of the|once|twice|more|again|times|for\b|until|only\b|and\s+(?:\d+|sew|stitch)|=|x\b|in\s+(?:total|all)|\d+\s*(?:cm|in\b|inch))")
+
+
+def _numbers(text: str, plural: bool) -> tuple[int, ...]:
+    text = text.strip().rstrip("+")
+    words = re.findall(r"\d+|[a-z]+|[-—,&+]", text)
+    values: list[int] = []
+    ranged = False
+    for word in words:
+        if word.isdigit() or word in NUMBER_WORDS or word in ORDINAL_WORDS or word == "first":
+            n = int(word[:7]) if word.isdigit() else NUMBER_WORDS.get(word) or ORDINAL_WORDS.get(word) or 1
+            if ranged and values and values[-1] < n <= values[-1] + 5000:
+                values.extend(range(values[-1] + 1, n + 1))
+            else:
+                values.append(n)
+            ranged = False
+        elif word in ("-", "—", "to", "thru", "through", "until"):
+            ranged = True
+    return tuple(values)
+
+
+def _sized(text: str, sizes: int) -> tuple[tuple[int, ...], ...] | None:
+    """Ranges that differ by size: "39-54 (43-58, 47-62)", "39-54 (54, 56)", "25 (29, 31) to 44", "3-32 [3-36]"."""
+    if "(" not in text and "[" not in text:
+        return None
+    head = re.match(r"\s*(\d+)(?:\s*(?:-|to)\s*(\d+))?", text)
+    if head is None:
+        return None
+    groups = re.findall(r"\d+(?:\s*-\s*\d+)?", text[head.end() :].split("to")[0])
+    tail = re.search(r"[)\]]\s*(?:-|to)\s*(\d+)\s*$", text)
+    if tail:
+        groups = re.findall(r"\d+(?:\s*-\s*\d+)?", text[head.end() : tail.start() + 1])
+    if len(groups) + 1 != sizes:
+        return None
+    first, last = int(head[1]), int(head[2]) if head[2] else None
+    pairs: list[tuple[int, int]] = []
+    end = int(tail[1]) if tail else None
+    pairs.append((first, end if end is not None else last if last is not None else first))
+    for group in groups:
+        a = re.findall(r"\d+", group)
+        if len(a) == 2:
+            pairs.append((int(a[0]), int(a[1])))
+        elif end is not None:
+            pairs.append((int(a[0]), end))
+        elif last is not None:
+            pairs.append((first, int(a[0])))
+        else:
+            pairs.append((int(a[0]), int(a[0])))
+    if any(b - a > 5000 or b < a for a, b in pairs):
+        return None
+    return tuple(tuple(range(a, b + 1)) for a, b in pairs)
+
+
+def read_label(folded: str, start: int, *, sizes: int = 1, bare: bool = False, inside: bool = False) -> tuple[Label, int] | None:
+    """The label at ``start`` and where its row begins, or None.
+
+    ``bare`` admits "7." and "7)"; ``inside`` is for labels in the middle of a line, which need a separator.
+    """
+    for form, pattern in _FORMS:
+        if form == "bare" and not bare:
+            continue
+        if inside and form in ("bare", "number-word", "r"):
+            continue
+        match = pattern.match(folded, start)
+        if match is None:
+            continue
+        end = match.end()
+        word = match["word"] or ""
+        if form == "r" and end < len(folded) and folded[end : end + 1] in "'":
+            continue
+        numbers_text = match["nums"] or ""
+        # a lost dash: "Rows 3 10"
+        lost = re.compile(r"\s+(\d+)(?=\s+(?:rep|with|ch|work|sc|dc|as)\b)").match(folded, end) if form == "word" and word.endswith("s") else None
+        numbers = _numbers(numbers_text, word.endswith("s"))
+        if lost and len(numbers) == 1 and int(lost[1]) > numbers[0]:
+            numbers = tuple(range(numbers[0], int(lost[1][:5]) + 1))
+            end = lost.end()
+        by_size = _sized(numbers_text, sizes) if sizes > 1 else None
+        if by_size:
+            numbers = by_size[0]
+        elif "(" in numbers_text or "[" in numbers_text:
+            cut = re.match(r"\s*\d+(?:\s*(?:-|to)\s*\d+)?", numbers_text)
+            if cut is None:
+                continue
+            numbers = _numbers(cut.group(), word.endswith("s"))
+            end = match.start("nums") + cut.end()
+        side: str | None = None
+        stated: int | None = None
+        remark = ""
+        open_ended = numbers_text.rstrip().endswith("+")
+        also = _ALSO.match(folded, end)
+        also_kind = ""
+        if also:
+            also_kind = (also["kind"] or "ws").split()[0]
+            end = also.end()
+        separated = False
+        for _ in range(5):
+            sep = _SEPARATOR.match(folded, end)
+            if sep and sep.end() > end and not (separated and "," in sep.group()):
+                separated = True
+                end = sep.end()
+            deco = _DECORATION.match(folded, end)
+            if deco is None:
+                break
+            if separated and not deco["side"] and not deco["rows"]:
+                break
+            if deco["side"]:
+                side = "RS" if deco["side"].startswith("r") else "WS"
+            elif deco["rows"]:
+                value = deco["rows"]
+                stated = int(value[:5]) if value.isdigit() else NUMBER_WORDS[value]
+            else:
+                remark = deco["remark"] or ""
+                if re.search(r"\b(?:ws|wrong side)\b", remark):
+                    side = "WS"
+                elif re.search(r"\b(?:rs|right side)\b", remark):
+                    side = "RS"
+            end = deco.end()
+        # the end of the line right after the label is a separator, too
+        rest = folded[end : end + 60]
+        if not separated:
+            if inside or form in ("number-word", "bare"):
+                continue
+            if _NOT_A_LABEL.match(rest) or not (_BEGINS.match(rest) or rest[:1] in "\r\n" or not rest.strip()):
+                continue
+        elif _NOT_A_LABEL.match(rest) and form != "bare":
+            continue
+        name = ""
+        if form == "named":
+            name = match["name"].capitalize()
+        label_word = "R" if form in ("r", "bare") else "Rnd" if word.startswith(("rn", "ro", "rd")) and not word.startswith("row") else "Row"
+        span = Span(start, _trim(folded, start, end))
+        return (
+            Label(span, label_word, numbers, name, side, by_size or (), stated, (), (also_kind and f"also {also_kind}") or remark, open_ended),
+            end,
+        )
+    return None
+
+
+def _trim(folded: str, start: int, end: int) -> int:
+    while end > start and folded[end - 1].isspace():
+        end -= 1
+    return end

@@ -1,0 +1,142 @@
+"""The words of the trade as the lexer needs them: spellings of stitches, and how many stitches each uses and makes.
+
+Kinds are US names whatever the terms of the text; ``Stitch`` carries what the fabric must know.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+HEIGHTS = ("sl st", "sc", "hdc", "dc", "tr", "dtr", "trtr")
+"""Basic stitches by height; each is one chain taller than the one before (H1918: one chain a draw)."""
+
+# UK name → US kind (trade/terms.toml); "ss" and "sl st" are the same in both.
+_UK = {"dc": "sc", "htr": "hdc", "tr": "dc", "dtr": "tr", "trtr": "dtr", "ttr": "dtr", "qtr": "trtr", "sc": "sc", "hdc": "hdc"}
+_US = {"htr": "hdc", "ttr": "trtr", "qtr": "trtr"}
+
+
+@dataclass(frozen=True, slots=True)
+class Stitch:
+    """One kind of stitch. ``uses`` base stitches become ``makes``; ``post`` is "F" or "B" where it goes round a post."""
+
+    kind: str
+    uses: int = 1
+    makes: int = 1
+    post: str = ""
+    group: bool = False  # a place of its own for "in next shell"
+    crossed: bool = False
+    foundation: bool = False
+
+
+_BASE_SPELLINGS: tuple[tuple[str, str], ...] = (
+    # longest first; the second is the printed name before terms are applied
+    (r"(?:quadruple|quad)[ -]?(?:treble|triple|tr)(?:[ -]crochet)?|qtr", "qtr"),
+    (r"(?:triple|treble)[ -]treble(?:[ -]crochet)?s?|tr[ .-]?tr(?: c)?|ttr|trtr", "trtr"),
+    (r"double[ -]treble(?:[ -]crochet)?s?|double[ -]triple(?:[ -]crochet)?|d\.?[ -]?tr\.?(?: ?c(?![a-z])\.?)?s?", "dtr"),
+    (r"half[ -]treble(?:[ -]crochet)?s?|h\.? ?tr\.?s?", "htr"),
+    (r"half[ -]double(?:[ -]crochet)?s?|half[ -]?dc|h\.? ?d\.? ?c\.?s?|short double crochet|s d c", "hdc"),
+    (r"single[ -]crochets?|s\.? ?c(?:'?s(?![a-z]))?(?=[fb]p(?![a-z])|[fb]lo(?![a-z])|[fb](?![a-z])|[^a-z]|$)\.?", "sc"),
+    (r"double[ -]crochets?|d\.? ?c(?:'?s(?![a-z]))?(?=[fb]p(?![a-z])|[fb]lo(?![a-z])|[fb](?![a-z])|[^a-z]|$)\.?", "dc"),
+    (r"(?:treble|triple)(?:[ -]crochet)?s?|trc|tr c|tr(?:'?s(?![a-z]))?(?=[fb]p(?![a-z])|[fb]lo(?![a-z])|[fb](?![a-z])|[^a-z]|$)\.?", "tr"),
+)
+_SLIP = r"slip[ -]?st(?:itch(?:es)?)?s?|sl[ .-]*st(?:itch(?:es)?|s)?\b\.?|sl\.? ?sts?|slst|s\.s\.|ss\b\.?|connecting st(?:itch)?"
+
+_NAMED: tuple[tuple[str, Stitch], ...] = (
+    (r"pop(?:corn)?(?:[ -]?st(?:itch)?)?(?:e?s)?|pcs?", Stitch("popcorn")),
+    (r"bobbles?(?:[ -]st(?:itch)?(?:e?s)?)?|bob", Stitch("bobble")),
+    (r"puffs?(?:[ -]st(?:itch)?(?:e?s)?)?|ps", Stitch("puff")),
+    (r"clusters?|cls?\b", Stitch("cluster")),
+    (r"picots?", Stitch("picot", 0, 0)),
+)
+
+
+def _tog(name: str) -> str:
+    return rf"(?:{name})[ -]?(?P<k>\d+|two|three)[ -]?tog(?:ether)?"
+
+
+_POST_FRONT = r"(?:fp|front[ -]?(?:raised )?post|raised front|front raised|relief front|rf)"
+_POST_BACK = r"(?:bp|back[ -]?(?:raised )?post|raised back|back raised|relief back|rb)"
+
+
+def base_pattern() -> str:
+    """One alternation of every spelling of a basic stitch."""
+    return "|".join(f"(?:{p})" for p, _ in _BASE_SPELLINGS)
+
+
+_BASES = tuple((re.compile(p), name) for p, name in _BASE_SPELLINGS)
+_SLIP_RE = re.compile(_SLIP)
+_NAMED_RES = tuple((re.compile(p), s) for p, s in _NAMED)
+
+STITCH_PATTERN = (
+    r"(?:(?:fp|bp|front[ -]?post|back[ -]?post|raised|relief|r(?=(?:htr|dtr|tr|dc)[fb]\b))[ -]?)?"
+    r"(?:e(?=sc|hdc|dc|tr)|ex(?=sc|hdc|dc|tr)|extended |linked |long |beg(?:inning)?[ -])?"
+    rf"(?:{base_pattern()})"
+    r"(?:[ -]?(?:\d+|two|three)[ -]?tog(?:ether)?\b)?"
+    r"(?:[ -]?(?:front|back|fp|bp|f\b|b\b))?"
+    r"(?:[ -]?(?:blo|flo)\b)?"
+)
+NAMED_PATTERN = r"(?:beg(?:inning)?[ -])?(?:" + "|".join(f"(?:{p})" for p, _ in _NAMED) + ")"
+SLIP_PATTERN = _SLIP
+
+_PARTS = re.compile(
+    r"(?P<pre>fp|bp|front[ -]?post|back[ -]?post|raised|relief|r(?=(?:htr|dtr|tr|dc)[fb]\b))?[ -]?"
+    r"(?P<ext>e(?=sc|hdc|dc|tr)|ex(?=sc|hdc|dc|tr)|extended |linked |long |beg(?:inning)?[ -])?"
+    rf"(?P<base>{base_pattern()})"
+    r"(?:[ -]?(?P<k>\d+|two|three)[ -]?tog(?:ether)?\b)?"
+    r"(?:[ -]?(?P<post>front|back|fp|bp|f\b|b\b))?"
+    r"(?:[ -]?(?:blo|flo)\b)?$"
+)
+
+
+def us_kind(name: str, terms: str | None) -> str:
+    """The US kind of a printed basic name under the text's terms."""
+    return (_UK if terms == "UK" else _US).get(name, name)
+
+
+def basic_name(word: str) -> str | None:
+    """The printed basic stitch a word spells, before terms: ``dc`` for "d.c.", or None."""
+    for pattern, name in _BASES:
+        if pattern.fullmatch(word):
+            return name
+    return None
+
+
+def read_stitch(word: str, terms: str | None) -> Stitch | None:
+    """The stitch a word or short phrase spells, or None."""
+    word = " ".join(word.split())
+    if _SLIP_RE.fullmatch(word):
+        return Stitch("sl st")
+    parts = _PARTS.fullmatch(word)
+    if parts:
+        name = basic_name(parts["base"])
+        if name is None:
+            return None
+        kind = us_kind(name, terms)
+        post = ""
+        mark = (parts["post"] or "") + " " + (parts["pre"] or "")
+        if "fp" in mark or "front" in mark or mark.startswith("f"):
+            post = "F"
+        elif "bp" in mark or "back" in mark or mark.startswith("b"):
+            post = "B"
+        elif parts["pre"] in ("raised", "relief"):
+            post = "F"
+        k = parts["k"]
+        uses = 1 if k is None else {"two": 2, "three": 3}.get(k) or int(k)
+        full = {"F": "FP", "B": "BP", "": ""}[post] + kind + (f"{uses}tog" if uses > 1 else "")
+        if (parts["ext"] or "").startswith("e"):
+            full = "e" + full
+        return Stitch(full, uses, 1, post)
+    named = re.sub(r"^beg(?:inning)?[ -]", "", word)
+    for pattern, stitch in _NAMED_RES:
+        if pattern.fullmatch(named):
+            return stitch
+    return None
+
+
+def height(kind: str) -> int:
+    """Chains a stitch stands tall: sc 1, hdc 2, dc 3, tr 4 (trade/stitches.toml, turning_chain); 0 for a slip stitch."""
+    for prefix in ("FP", "BP", "e"):
+        kind = kind.removeprefix(prefix)
+    kind = re.sub(r"\d+tog$", "", kind)
+    return HEIGHTS.index(kind) if kind in HEIGHTS else 3

@@ -1,0 +1,141 @@
+"""What a placement phrase names: "each of next 5 sts", "3rd dc of next shell", "top of beg ch-3"."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from .lexer import Num, Token
+from .lexicon import Stitch
+from .tree import Extent, Place
+
+_NOUNS = {"ST": "st", "SPN": "sp", "CH": "ch", "POST": "st"}
+
+
+def extent(tokens: Sequence[Token]) -> Extent:
+    return Extent(tokens[0].start, tokens[-1].end)
+
+
+def _noun(token: Token) -> tuple[str, int | None] | None:
+    if token.type in _NOUNS:
+        return _NOUNS[token.type], None
+    if token.type == "STITCH" and isinstance(token.value, Stitch):
+        return token.value.kind, None
+    if token.type == "CHSP":
+        return "sp", token.value if isinstance(token.value, int) else None
+    if token.type == "CHN":
+        n = token.value[0] if isinstance(token.value, tuple) else None
+        return "tch", n if isinstance(n, int) else None
+    if token.type == "TCHN":
+        return "tch", token.value if isinstance(token.value, int) else None
+    if token.type == "GROUPNAME":
+        return group_name(str(token.value)), None
+    return None
+
+
+def group_name(word: str) -> str:
+    """One name for a group whatever its number: "V-sts" and "vst" are "v-st"."""
+    word = word.lower().strip()
+    if word in ("vst", "vsts", "v-sts", "v-stitch", "v-stitches", "v st", "v sts"):
+        return "v-st"
+    if word.endswith("es") and word[:-2] in ("mesh",):
+        return word[:-2]
+    return word[:-1] if word.endswith("s") and not word.endswith("ss") else word
+
+
+def read_place(words: Sequence[Token], *, around: bool = False) -> Place:
+    """The place a run of placement words names. ``around`` tells a post from a scope."""
+    parts: list[list[Token]] = [[]]
+    for token in words:
+        if token.type == "ANDN":
+            parts.append([])
+        else:
+            parts[-1].append(token)
+    first = _one(parts[0], around=around)
+    also = tuple(_one(p, around=around) for p in parts[1:] if p)
+    return replace(first, also=also) if also else first
+
+
+def _one(words: Sequence[Token], *, around: bool) -> Place:
+    at = extent(words)
+    types = [t.type for t in words]
+    has = set(types)
+    n: Num | None = next((t.value for t in words if t.type == "N" and isinstance(t.value, tuple)), None)
+    ordinal = next((t.value for t in words if t.type == "ORD" and isinstance(t.value, int)), None)
+    below = next((t.value for t in words if t.type == "BELOW" and isinstance(t.value, int)), 0)
+    post = around or "POST" in has
+    nouns = [found for t in words if (found := _noun(t)) is not None]
+    noun, size = nouns[0] if nouns else ("", None)
+    each = "EACH" in has
+    if "FROMHOOK" in has:
+        return Place("hook", at, n, "ch", ordinal=ordinal or (1 if "FIRST" in has else None))
+    if "RING" in has:
+        return Place("ring", at)
+    # "3rd ch of ch-4", "3rd of 4ch", "top of tch", "in tch", "in ch-3" (the chain itself)
+    if "OF" in types:
+        cut = _of(words)
+        if cut is not None:
+            head, tail = words[:cut], words[cut + 1 :]
+            if tail:
+                of = _one(tail, around=False)
+                head_types = {t.type for t in head}
+                head_noun = next((found for t in head if (found := _noun(t)) is not None), ("", None))
+                head_ord = next((t.value for t in head if t.type == "ORD" and isinstance(t.value, int)), None)
+                if of.noun == "tch" or (of.noun == "ch" and (head_ord or "TOP" in head_types)):
+                    k = of.size if of.size is not None else (of.n[0] if of.n else None)
+                    return Place("top", at, noun="tch", size=k, ordinal=head_ord, post=post)
+                if "TOP" in head_types or "BASE" in head_types or "CENTRE" in head_types and head_noun[0] in ("", "st", "sp"):
+                    if "CENTRE" in head_types and of.noun not in ("", "st"):
+                        return Place("nth", at, noun=head_noun[0], size=head_noun[1], ordinal=0, of=of, each=of.each, scope=of.scope)
+                    return replace(of, at=at, post=post or of.post)
+                if head_noun[0] == "sp" and head_ord is None:
+                    return Place("nth", at, noun="sp", size=head_noun[1], ordinal=0, of=of, each=of.each)
+                if head_ord or "FIRST" in head_types or "LAST" in head_types or "CENTRE" in head_types:
+                    k = head_ord or (1 if "FIRST" in head_types else -1 if "LAST" in head_types else 0)
+                    return Place("nth", at, noun=head_noun[0], size=head_noun[1], ordinal=k, of=of, each=of.each)
+                if "CORNER" in head_types:
+                    return Place("corner", at, noun="sp", size=head_noun[1])
+                return replace(of, at=at, noun=head_noun[0] or of.noun, size=head_noun[1], each=each or of.each, post=post)
+    if "CENTRE" in has and noun not in ("", "st"):
+        # "center dc of" is above; "in center sp", "in center dc"
+        return Place("next", at, n, noun, size, post=post)
+    if "SAME" in has:
+        return Place("same", at, n, noun, size, post=post)
+    if "TCHN" in has and noun == "tch" and not (has & {"CHSP", "SPN"}):
+        return Place("top", at, noun="tch", size=size)
+    if "TOP" in has and noun in ("tch", "ch"):
+        return Place("top", at, noun="tch", size=size)
+    if types[:1] == ["CHN"] and len(types) == 1:
+        return Place("top", at, noun="tch", size=size)
+    if "SKIPPED" in has:
+        return Place("skipped", at, n, noun, size, each=each, post=post, below=below, skipped=True)
+    if "CORNER" in has:
+        return Place("corner", at, n, "sp", size, each=each)
+    if "BETWEEN" in has:
+        return Place("between", at, n, noun, size, each=each)
+    if "LAST" in has:
+        return Place("last", at, n, noun, size, each=each, post=post, below=below)
+    if "FIRST" in has:
+        return Place("first", at, n, noun, size, each=each, post=post, below=below)
+    if "REMAINING" in has and n is None:
+        return Place("each", at, None, noun, size, each=True, scope=True, post=post)
+    if each and "NEXT" not in has and n is None:
+        return Place("each", at, None, noun, size, each=True, post=post, below=below)
+    if ordinal is not None and noun in ("ch", "tch"):
+        return Place("hook", at, n, "ch", ordinal=ordinal)
+    if ordinal is not None:
+        return Place("next", at, n, noun, size, ordinal=ordinal, post=post, below=below)
+    return Place("next", at, n, noun, size, each=each, post=post, below=below)
+
+
+def _of(words: Sequence[Token]) -> int | None:
+    """The index of the OF that joins a part to its whole, not the one of "each of" or "2 of"."""
+    for index, token in enumerate(words):
+        if token.type == "OF":
+            before = words[index - 1].type if index else ""
+            if before in ("EACH", "REMAINING"):
+                continue
+            if index == 0 or index == len(words) - 1:
+                return None
+            return index
+    return None

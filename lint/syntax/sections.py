@@ -1,0 +1,570 @@
+"""Finding the structure: which lines are headings, which rows, which loose sentences, which neither.
+
+Two things are known before a word is read as a step: gauge, materials and assembly lists are never rows, and a bare
+number is a round only in a run of rounds.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from dataclasses import dataclass, field, replace
+
+from ..text import Span, Text
+from .fold import fold
+from .labels import read_label
+from .layout import KeyEntry, Label, Layout, Section, SectionKind, Statement
+from .size_names import read_sizes
+
+_K = SectionKind
+_HEADINGS: tuple[tuple[SectionKind, str], ...] = (
+    (_K.ABBREVIATIONS, r"abbreviations?(?:\s+(?:used|key|and\s+[a-z ]+))?|abbrevs?|abbreviation\s+key|stitch(?:es)?\s+key|key(?:\s+to\s+abbreviations)?|stitches\s+(?:and|&)\s+abbreviations|stitches\s+used"),
+    (_K.SPECIAL, r"special\s+stitch(?:es)?(?:\s+[a-z ]+)?|stitch\s+(?:guide|glossary|patterns?|instructions)|special\s+(?:techniques?|abbreviations?)|pattern\s+stitch(?:es)?|stitch\s+definitions?"),
+    (_K.GAUGE, r"gauge(?:\s*/\s*tension)?|tension|crochet\s+test|swatch"),
+    (_K.MATERIALS, r"materials?(?:\s+(?:needed|list|and\s+[a-z ]+|& [a-z ]+))?|supplies|(?:what\s+)?you(?:'ll|\s+will)?\s+need|what\s+you(?:'ll|\s+will)\s+need|stuff|yarns?(?:\s+used)?|hooks?|tools?(?:\s+and\s+[a-z]+)?|notions|also|equipment|requirements|other\s+(?:materials|supplies)|threads?"),
+    (_K.SIZES, r"(?:finished\s+)?(?:sizes?|measurements?|dimensions?)(?:\s+[a-z ]{0,20})?|finished\s+(?:bust|chest|size|width|length)[a-z ]*|body\s+length[a-z ,]*|to\s+fit(?:\s+[a-z]+)?|sizing|how\s+to\s+read\s+the\s+numbers|age"),
+    (_K.NOTES, r"(?:pattern\s+|general\s+|designer'?s?\s+|special\s+|helpful\s+)?notes?(?:\s+on\s+[a-z ]+)?|(?:good|important|things|nice)\s+to\s+know(?:[a-z ]*)|tips?|construction(?:\s+notes?)?|(?:!+\s*)?please\s+read(?:\s*!+)?|important|how\s+to\s+read(?:[a-z ]*)|about\s+(?:the|this)\s+pattern|before\s+you\s+(?:start|begin)|techniques?|read\s+me|safety(?:\s+note)?|caution|warning"),
+    (_K.FINISHING, r"finishing(?:\s+[a-z ]+)?|assembly|(?:to\s+)?mak(?:e|ing)\s+up|to\s+finish|completion|assembling|sewing\s+up|blocking|joining\s+the\s+(?:motifs|squares|pieces)|small\s+print|copyright|about\s+the\s+designer|care(?:\s+instructions)?|to\s+complete"),
+    (_K.OTHER, r"skill\s+level|level|difficulty|the\s+details|details|credits|contact"),
+)  # fmt: skip
+_HEADING_RES = tuple((kind, re.compile(rf"(?:the\s+)?(?:{pattern})")) for kind, pattern in _HEADINGS)
+_DRESS = " \t*_#=-–—~:;.·•★✿♥!|>✦◆►"
+_CONTINUES_ALONE = frozenset({_K.GAUGE, _K.SIZES, _K.OTHER, _K.NOTES, _K.MATERIALS, _K.ABBREVIATIONS, _K.SPECIAL})
+_FOUNDATION = re.compile(
+    r"(?:start(?:ing)?\s*(?:chain|ch)?\s*:?\s*)?(?:(?:with|using|starting\s+with|in)\s+[^,.]{1,40}[, ]\s*)?(?:foundation(?:\s+(?:chain|ch|row))?\s*:?\s*|base\s+(?:chain|ch|ring)\s*:?\s*|start(?:ing)?(?:\s+(?:at|from|with)\s+[^,.]{1,30})?\s*[:,]\s*|\(?multiple\s+of[^.]*\.\s*)?"
+    r"(?:(?:loosely\s+)?(?:ch\.?\s*(?=\d)|(?:ch|chain|make|work)\s+)(?:\d|a\s+(?:multiple|chain|foundation|ch)|any|an?\s+(?:odd|even)|in\s+a|[a-z]+teen|twenty|thirty|forty|fifty|ten|twelve|eight|six|four|five)|\d+(?:\s*[(\[][\d, ]+[)\]])*\s*ch\b|(?:make\s+a\s+)?magic\s+(?:ring|circle|loop)|f(?:sc|dc|hdc)\s+\d|multiple\s+of)"
+)
+_STITCHY = re.compile(r"(?<![a-z])(?:sc|s\.? ?c\.?|hdc|dc|d\.? ?c\.?|tr|htr|dtr|inc|dec|sl\s?st|ss|ch|chain|mr|magic|fp\w+|bp\w+|single|double|treble|blo|flo|sts?|block|mesh|repeat|rep|as)(?![a-z])")
+_END = re.compile(r"(?:[.!?:;)\]}>]|turn|join|fasten off|\d\s*(?:sts?|sc|dc|hdc|tr|htr))\s*$")
+_KEY_LINE = re.compile(
+    r"^[ \t]*(?:[-•·*]\s+)?(?P<words>[A-Za-z][^=:–—\n]{0,44}?(?:\s*\([^)\n]{1,40}\))?)\s*(?:=|:(?!//)|\s[–—-]+\s|—|–|\s{3,})\s*(?P<meaning>\S[^\n]*)$", re.M
+)
+_INLABEL = re.compile(r"(?:(?<=[.;)\]!])|(?<=turn)|(?<=below)|(?<=across)|(?<=off))\s+(?=(?:rows?|rnds?|rounds?|\d+(?:st|nd|rd|th))\b)")
+
+
+@dataclass
+class _Open:
+    kind: SectionKind
+    name: str
+    heading: Span
+    body_start: int
+    statements: list[Statement] = field(default_factory=list[Statement])
+    make: int | None = None
+
+
+def _blank(chars: list[str], start: int, end: int) -> None:
+    for i in range(start, end):
+        if chars[i] not in "\r\n":
+            chars[i] = " "
+
+
+def _reading_copy(text: Text) -> tuple[str, tuple[Span, ...]]:
+    """The folded text without running heads and without the marks that only dress a line, offsets kept."""
+    folded = fold(text.source)
+    chars = list(folded)
+    blanked: list[Span] = []
+    shapes: Counter[str] = Counter()
+    lines = list(text.lines())
+    for span in lines:
+        shape = re.sub(r"\d+", "#", folded[span.start : span.end].strip())
+        if len(shape) > 8:
+            shapes[shape] += 1
+    page = re.compile(r"page\s*\d+|copyright|\(c\)|©|leaflet\s+(?:no\.?\s*)?\d|all rights reserved|www\.")
+    for span in lines:
+        line = folded[span.start : span.end]
+        shape = re.sub(r"\d+", "#", line.strip())
+        running = (shapes[shape] > 1 and page.search(line)) or re.fullmatch(r"\s*(?:[-—–]\s*)?(?:page\s+\d+(?:\s+of\s+\d+)?)(?:\s*[-—–])?\s*", line)
+        if running:
+            _blank(chars, span.start, span.end)
+            blanked.append(span)
+            continue
+        start = span.start + len(line) - len(line.lstrip())
+        # Markdown headings, quotes and bold labels
+        dress = re.match(r"\s*(?:#{1,6}\s+|>\s+)", line)
+        if dress:
+            _blank(chars, span.start, span.start + dress.end())
+        bold = re.match(r"\s*(?:#{1,6}\s+)?(?:[-*•·]\s+)?(\*\*|__)(?=\S)([^*\n]{1,80}?)(\1)", line)
+        if bold:
+            _blank(chars, span.start + bold.start(1), span.start + bold.end(1))
+            _blank(chars, span.start + bold.start(3), span.start + bold.end(3))
+        bullet = re.match(r"\s*[-*•·]\s+(?=(?:\*\*|__)?(?:rows?|rnds?|rounds?|r)\s*\d)", line)
+        if bullet:
+            _blank(chars, start, span.start + bullet.end())
+    folded = "".join(chars)
+    # words broken at a line end: the second half moves up, white space takes its place
+    def mend(match: re.Match[str]) -> str:
+        head, gap, tail = match[1], match[2], match[3]
+        if head in ("ch", "non", "semi", "v", "t", "self", "well", "re") or tail in ("st", "sts", "sp", "sps"):
+            return match.group()
+        filler = "".join(c if c in "\r\n" else " " for c in gap)
+        return head + tail + " " + filler
+
+    folded = re.sub(r"([a-z]{2,})-([ \t]*(?:\r\n|\r|\n)[ \t]*)([a-z]+)", mend, folded)
+    return folded, tuple(blanked)
+
+
+def heading_kind(line: str, *, upper: bool) -> tuple[SectionKind, int] | None:
+    """The section a folded line opens and how much of it is the heading; None for an ordinary line."""
+    bare = line.strip(_DRESS)
+    offset = line.find(bare) if bare else 0
+    for kind, pattern in _HEADING_RES:
+        match = pattern.match(bare)
+        if match is None:
+            continue
+        rest = bare[match.end() :]
+        if re.fullmatch(r"\s*(?:\([^)]*\))?[\s:.=\-–—*_~!|]*", rest):
+            return kind, offset + len(bare)
+        mark = re.match(r"\s*(?:\([^)]{1,40}\))?\s*(?::|\.\s\.\s\.|—|–|\s-\s|=\s)", rest)
+        if mark:
+            return kind, offset + match.end() + mark.end()
+        if upper:
+            return kind, offset + match.end()
+    return None
+
+
+class _Finder:
+    def __init__(self, text: Text) -> None:
+        self.text = text
+        self.folded, self.blanked = _reading_copy(text)
+        self.sizes = read_sizes(self.folded, text.source)
+        self.size_count = max(1, len(self.sizes))
+        self.sections: list[Section] = []
+        self.open = _Open(_K.TITLE, "", Span(0, 0), 0)
+        self.last_number = 0
+        self.in_rows = False
+        self.statement: tuple[Label | None, int, int] | None = None
+        self.pending_name: tuple[str, Span, int | None] | None = None
+        lengths = [len(self.text[s].rstrip()) for s in self.text.lines() if len(self.text[s]) < 400]
+        self.wrap = max(lengths, default=0)
+
+    # -- emitting -------------------------------------------------------------------------------------------------
+
+    def end_statement(self) -> None:
+        if self.statement is None:
+            return
+        label, start, end = self.statement
+        self.statement = None
+        while start < end and self.folded[start].isspace():
+            start += 1
+        while end > start and self.folded[end - 1].isspace():
+            end -= 1
+        if end > start or label is not None:
+            self.open.statements.append(Statement(label, Span(min(start, end), end)))
+
+    def close(self, upto: int) -> None:
+        self.end_statement()
+        o = self.open
+        body = Span(min(o.body_start, upto), upto)
+        self.sections.append(Section(o.kind, o.name, o.heading, body, tuple(o.statements), o.make))
+
+    def begin(self, kind: SectionKind, name: str, heading: Span, body_start: int, make: int | None = None) -> None:
+        self.close(heading.start)
+        self.open = _Open(kind, name, heading, body_start, make=make)
+
+    # -- lines ----------------------------------------------------------------------------------------------------
+
+    def run(self) -> Layout:
+        lines = list(self.text.lines())
+        blank_before = True
+        for index, span in enumerate(lines):
+            line = self.folded[span.start : span.end]
+            if not line.strip():
+                if self.statement is not None and not self.blank_inside(index, lines):
+                    self.end_statement()
+                blank_before = True
+                continue
+            self.line(span, line, index, lines, blank_before)
+            blank_before = False
+        self.close(len(self.text))
+        return Layout(self.folded, tuple(self.sections), tuple(self.key()), self.blanked)
+
+    def blank_inside(self, index: int, lines: list[Span]) -> bool:
+        """Whether a blank line stands in the middle of a sentence (a running head was taken out there)."""
+        if self.statement is None:
+            return False
+        so_far = self.folded[self.statement[1] : lines[index].start].rstrip()
+        if not so_far or _END.search(so_far):
+            return False
+        return any(b.start <= lines[i].end and b.end >= lines[i].start for b in self.blanked for i in range(max(0, index - 2), min(len(lines), index + 3)))
+
+    def line(self, span: Span, line: str, index: int, lines: list[Span], blank_before: bool) -> None:
+        source_line = self.text[span]
+        start = span.start + len(line) - len(line.lstrip())
+        body = line.strip()
+        upper_word = re.match(r"[^a-zA-Z]*([A-Z][A-Z'/&]+(?:\s+[A-Z'/&]{2,})*)\b", source_line)
+        rows_here = self.open.kind in (_K.PIECE, _K.TITLE, _K.OTHER)
+        listed = self.open.kind in (_K.NOTES, _K.MATERIALS, _K.ABBREVIATIONS, _K.FINISHING, _K.SPECIAL)
+        # a label
+        labelled = read_label(self.folded, start, sizes=self.size_count, bare=rows_here or not listed)
+        if labelled is not None:
+            label, after = labelled
+            if self.accept(label, after, span, listed):
+                if self.open.kind not in (_K.PIECE,):
+                    self.begin_piece(span.start, start)
+                self.row(label, after, span)
+                return
+        kind = heading_kind(line, upper=bool(upper_word and len(upper_word[1]) > 2))
+        if kind is not None and kind[0] is _K.SIZES and self.size_only(body):
+            kind = None
+        if kind is not None and not (self.in_statement_flow(body) and not upper_word and source_line[:1].islower()):
+            self.end_statement()
+            section, length = kind
+            name = self.text.source[start : span.start + length].strip(_DRESS)
+            self.in_rows = False
+            self.begin(section, name, Span(start, span.start + length), span.start + length)
+            return
+        if self.foundation(body) and (self.open.kind is not _K.FINISHING or blank_before) and not self.continues(span, line, index, lines):
+            if self.open.kind is not _K.PIECE or (self.in_rows and self.pending_name is not None):
+                self.begin_piece(span.start, start)
+            self.loose(start, span)
+            return
+        name = self.piece_heading(span, source_line, body, index, lines, blank_before)
+        if name is not None:
+            return
+        if self.statement is not None and self.continues(span, line, index, lines):
+            label, s, _ = self.statement
+            self.statement = (label, s, span.end)
+            self.split_inside(span)
+            return
+        if self.open.kind is _K.PIECE:
+            self.loose(start, span)
+
+    def in_statement_flow(self, body: str) -> bool:
+        return self.statement is not None
+
+    def size_only(self, body: str) -> bool:
+        return bool(re.match(r"(?:all\s+)?sizes?\s+.{0,30}\bonly\b|all\s+sizes", body))
+
+    def foundation(self, body: str) -> bool:
+        return bool(_FOUNDATION.match(body.lstrip("*_ "))) and not re.match(r"(?:ch|chain)\s*(?:\d+\s*)?(?:=|:|-|—|\s{2,})|make\s+\d+\s+(?!ch)", body) and not re.search(r"count|does not|is not|measure", body.split(".")[0])
+
+    def accept(self, label: Label, after: int, span: Span, listed: bool) -> bool:
+        rest = self.folded[after : span.end]
+        if label.word == "R" and label.numbers and not self.folded.startswith("r", label.span.start):
+            # a bare number
+            if listed:
+                return False
+            if not _STITCHY.search(rest) or re.match(r"\s*(?:sew|embroider|fold|attach|weave|mark|count|place|pin|cut|wash|thread|stuff|tie|using|mm|cm|g\b|oz|ball)", rest):
+                return False
+            first = label.numbers[0]
+            return first == 1 or first == self.last_number + 1 or first == self.last_number or (self.in_rows and first > self.last_number and first - self.last_number <= 3)
+        if not rest.strip():
+            # label alone on its line: the row is what follows
+            return True
+        if self.open.kind in (_K.GAUGE, _K.SIZES, _K.MATERIALS) and not _STITCHY.search(rest):
+            return False
+        if self.open.kind in (_K.NOTES, _K.ABBREVIATIONS, _K.SPECIAL, _K.FINISHING) and not _STITCHY.search(rest):
+            return False
+        if re.match(r"[^.]{0,40}(?:=\s*\d+[\d.,½¼¾/ ]*\s*(?:in|\"|cm|mm)|measures?\b)", rest):
+            return False
+        return True
+
+    def begin_piece(self, at: int, start: int) -> None:
+        if self.pending_name is not None:
+            name, heading, make = self.pending_name
+            self.pending_name = None
+            self.begin(_K.PIECE, name, heading, heading.end, make)
+        else:
+            self.begin(_K.PIECE, "", Span(at, at), at)
+        self.in_rows = False
+        self.last_number = 0
+
+    def row(self, label: Label, after: int, span: Span) -> None:
+        self.end_statement()
+        first = label.numbers[0] if label.numbers else None
+        restarts = first is not None and self.in_rows and first == 1 and self.last_number >= 1
+        if self.in_rows and self.pending_name is not None and (restarts or first is None or first <= 1):
+            name, heading, make = self.pending_name
+            self.pending_name = None
+            # sentences after the heading belong to the new piece
+            moved = [s for s in self.open.statements if s.span.start >= heading.end]
+            self.open.statements = [s for s in self.open.statements if s.span.start < heading.end]
+            self.begin(_K.PIECE, name, heading, heading.end, make)
+            self.open.statements.extend(moved)
+            self.last_number = 0
+        elif restarts and self.pending_name is None and first == 1 and (self.last_number > 1 or self.founded()):
+            moved = self.trailing_foundation()
+            self.begin(_K.PIECE, "", Span(moved[0].span.start, moved[0].span.start) if moved else Span(label.span.start, label.span.start), moved[0].span.start if moved else label.span.start)
+            self.open.statements.extend(moved)
+        if self.pending_name is not None and not self.in_rows:
+            name, heading, make = self.pending_name
+            self.pending_name = None
+            if not self.open.name:
+                self.open.name, self.open.make = name, make
+        self.pending_name = None if first is not None and first > 1 else self.pending_name
+        self.in_rows = True
+        if label.numbers:
+            self.last_number = max(n for r in (label.by_size or (label.numbers,)) for n in r)
+        self.statement = (label, after, span.end)
+        self.split_inside(span)
+
+    def founded(self) -> bool:
+        return bool(self.trailing_foundation())
+
+    def trailing_foundation(self) -> list[Statement]:
+        """The foundation sentence written since the last row, with what follows it."""
+        loose: list[Statement] = []
+        for s in reversed(self.open.statements):
+            if s.label is not None:
+                break
+            loose.insert(0, s)
+        for i, s in enumerate(loose):
+            if self.foundation(self.folded[s.body.start : s.body.end]):
+                moved = loose[i:]
+                self.open.statements = self.open.statements[: len(self.open.statements) - len(moved)]
+                return moved
+        return []
+
+    def split_inside(self, span: Span) -> None:
+        """Rows that run on inside a paragraph."""
+        if self.statement is None:
+            return
+        label, s, e = self.statement
+        at = max(s, span.start - 40)
+        while True:
+            found = _INLABEL.search(self.folded, at, e)
+            if found is None:
+                # "… (13 sc) Row⏎2: …": a label broken over the line end
+                return
+            inner = read_label(self.folded, found.end(), sizes=self.size_count, inside=True)
+            before = self.folded[max(s, found.start() - 24) : found.start()]
+            if inner is not None and not re.search(r"(?:rep(?:eat)?|as|of|in|after|with|and|to|until|from)\s*$", before):
+                inner_label, after = inner
+                if after <= e or after <= len(self.folded):
+                    self.statement = (label, s, found.start())
+                    self.row(inner_label, after, Span(min(after, e), e))
+                    return
+            at = found.end()
+
+    def loose(self, start: int, span: Span) -> None:
+        self.end_statement()
+        self.statement = (None, start, span.end)
+        self.split_inside(span)
+
+    def continues(self, span: Span, line: str, index: int, lines: list[Span]) -> bool:
+        """Whether this line goes on with the statement before it."""
+        if self.statement is None:
+            return False
+        label, s, e = self.statement
+        so_far = self.folded[s:e].rstrip()
+        body = line.strip()
+        previous = lines[index - 1]
+        if not self.folded[previous.start : previous.end].strip() and not any(b == previous for b in self.blanked):
+            k = index - 1
+            while k > 0 and not self.folded[lines[k].start : lines[k].end].strip():
+                k -= 1
+            if not (so_far and not _END.search(so_far) and any(b.start >= lines[k].start for b in self.blanked)):
+                return not so_far and label is not None
+        if not so_far:
+            return True
+        if body[:1] in "=[(<{" or re.match(r"\d+(?:\s*[(\[].*?[)\]])*\s*(?:sts?|sc|dc|hdc|tr|htr|stitches)\b", body):
+            return True
+        ended = _END.search(so_far) is not None
+        if not ended and not self.folded[previous.start : previous.end].rstrip().endswith(("...",)):
+            first_source = self.text.source[span.start : span.end].lstrip()[:1]
+            if label is None and (first_source.isupper() or self.short(previous, body)) and self.deliberate(previous, body):
+                return False
+            if self.deliberate(previous, body) and first_source.isupper() and not re.search(r"(?:,|\band|\bin|\bof|\bnext|\beach|\brep|\bfrom|\bthe|-)\s*$", so_far):
+                return False
+            if self.deliberate(previous, body) and re.match(r"(?:change|switch|now|fo\b|cut|add|stuff|fill|a$|b$|c$|put|try)", body):
+                return False
+            return True
+        if self.deliberate(previous, body):
+            return False
+        return True
+
+    def short(self, previous: Span, body: str) -> bool:
+        return len(self.text[previous].rstrip()) < 40
+
+    def deliberate(self, previous: Span, body: str) -> bool:
+        """Whether the line before was ended on purpose: the next word would still have fitted."""
+        room = self.wrap - len(self.text[previous].rstrip())
+        word = body.split()[0] if body.split() else ""
+        return self.wrap > 140 or room > len(word) + 8
+
+    def piece_heading(self, span: Span, source_line: str, body: str, index: int, lines: list[Span], blank_before: bool) -> str | None:
+        """A short line that names a part: remembered until its first row or chain is met."""
+        bare = source_line.strip(_DRESS)
+        if not bare or len(bare) > 70:
+            return None
+        folded = self.folded[span.start : span.end].strip(_DRESS)
+        split = re.match(r"(?P<name>[A-Z][A-Za-z' ]{1,30}(?:\s*\([^)]{1,40}\))?)\s*(?P<sep>:|—|–| - |\.\s\.\s\.)\s*(?=\S)", source_line.strip())
+        if split and self.open.kind is not _K.ABBREVIATIONS:
+            offset = span.start + source_line.find(split.group())
+            rest_at = offset + split.end()
+            rest = self.folded[rest_at : span.end]
+            labelled = read_label(self.folded, rest_at, sizes=self.size_count)
+            if labelled is not None or (self.foundation(rest) and not _KEYISH.match(split["name"].lower())):
+                self.end_statement()
+                self.begin(_K.PIECE, split["name"].strip(), Span(offset, offset + split.end("name")), rest_at, _make_count(split["name"]))
+                self.in_rows = False
+                self.last_number = 0
+                if labelled is not None:
+                    self.row(labelled[0], labelled[1], span)
+                else:
+                    self.loose(rest_at, span)
+                return split["name"]
+        if bare.endswith((".", ",", ";")) and not source_line.strip().endswith(("...", ". . .")):
+            return None
+        if self.statement is not None and not blank_before and self.continues(span, body, index, lines):
+            return None
+        if re.search(r"\d\s*(?:sts?|sc|dc|mm|cm|in)\b", folded) or re.match(r"(?:fasten|repeat|rep|change|switch|turn|stuff|with|work|do not|cut|place|join|sew|now|start|fo\b|size|all sizes|\d+(?:st|nd|rd|th)\s+size|ch\b|dec|inc|cont)", folded):
+            return None
+        titled = bare.isupper() or bool(re.search(r"\(?make\s+(?:\d|one|two|three|four)", folded)) or source_line.rstrip().endswith(":")
+        words = [w for w in re.split(r"[\s/&-]+", re.sub(r"\([^)]*\)", "", bare)) if w]
+        if not titled and words and len(words) <= 6 and all(w[:1].isupper() or w.lower() in ("and", "of", "the", "for", "with", "in", "on", "to", "a") for w in words):
+            titled = True
+        if not titled or not words or not re.search(r"[A-Za-z]{2}", bare):
+            return None
+        name = re.sub(r"^\d+[.)]\s*", "", re.sub(r"\s*\([^)]*\)\s*$", "", bare)).strip(_DRESS)
+        self.end_statement()
+        self.pending_name = (name, Span(span.start + source_line.find(bare), span.start + source_line.find(bare) + len(bare)), _make_count(bare))
+        if self.open.kind in (_K.NOTES, _K.MATERIALS, _K.ABBREVIATIONS, _K.SPECIAL, _K.GAUGE, _K.SIZES, _K.FINISHING):
+            follows = self.next_rows(index, lines)
+            if follows:
+                self.begin_piece(span.start, span.end)
+        return name
+
+    def next_rows(self, index: int, lines: list[Span]) -> bool:
+        """Whether a row or a foundation chain follows soon, before another heading."""
+        for span in lines[index + 1 : index + 9]:
+            line = self.folded[span.start : span.end]
+            if not line.strip():
+                continue
+            start = span.start + len(line) - len(line.lstrip())
+            labelled = read_label(self.folded, start, sizes=self.size_count, bare=True)
+            if labelled is not None and _STITCHY.search(self.folded[labelled[1] : span.end]) and (not labelled[0].numbers or labelled[0].numbers[0] == 1 or labelled[0].word != "R"):
+                return not re.match(r"\s*(?:sew|embroider|fold|attach|mark|weave|count|place|pin|cut|thread)", self.folded[labelled[1] : span.end])
+            if self.foundation(line.strip()):
+                return True
+            if heading_kind(line, upper=False):
+                return False
+        return False
+
+    # -- keys -----------------------------------------------------------------------------------------------------
+
+    def key(self) -> list[KeyEntry]:
+        entries: list[KeyEntry] = []
+        for section in self.sections:
+            if section.kind is _K.ABBREVIATIONS:
+                entries += _abbreviations(self.text, section.body)
+            elif section.kind is _K.SPECIAL:
+                entries += _definitions(self.text, self.folded, section.body)
+            elif section.kind in (_K.TITLE, _K.NOTES, _K.OTHER, _K.SIZES):
+                entries += [e for e in _definitions(self.text, self.folded, section.body) if _RECIPE.search(e.meaning.lower())]
+            elif section.kind is _K.PIECE:
+                for statement in section.statements:
+                    if statement.label is None:
+                        entries += [e for e in _definitions(self.text, self.folded, statement.body) if _RECIPE.search(e.meaning.lower())]
+        return entries
+
+
+_KEYISH = re.compile(r"(?:shell|popcorn|pc|v-?st|cl|cluster|picot|puff|bobble|inc|dec|note|notes|gauge|cable|c\d)\b")
+_RECIPE = re.compile(r"(?:yo\b|yarn over|insert|pull up|draw|\bsk(?:ip)?\b|\bin (?:the )?(?:same|next|st|one|sp)|\b\d?\s?(?:dc|sc|tr|hdc|htr|sts?)\b|\bch\s?-?\d|around (?:the )?(?:front|back|post)|invisible decrease)")
+
+
+def _make_count(text: str) -> int | None:
+    found = re.search(r"\(?\s*(?:make|work)\s+(\d+|one|two|three|four|six|eight)", text.lower())
+    if not found:
+        found = re.search(r"[x*×]\s*(\d+)\s*\)?\s*$", text.lower())
+    if not found:
+        return None
+    return {"one": 1, "two": 2, "three": 3, "four": 4, "six": 6, "eight": 8}.get(found[1]) or int(found[1][:4])
+
+
+_ABBR = re.compile(
+    r"(?P<words>[A-Za-z][\w./-]*(?:\s*(?:\([^)]{1,12}\)|[A-Za-z0-9-]{1,6}(?=\s*(?:=|:|–|—|\s-\s)))){0,3}(?:\s*(?:,|/|or)\s*[A-Za-z][\w.()-]*(?:\s\w{1,3})?)*)\s*(?P<sep>=|:|–|—|\s-\s|\s{2,})\s*(?P<meaning>[^;,|\n=]+(?:\n[ \t]*[a-z][^;|\n=]*)?)"
+)
+
+
+def _abbreviations(text: Text, body: Span) -> list[KeyEntry]:
+    """Entries of a key, one a line or in a running list with ``;``, ``,``, ``|`` or ``/`` between."""
+    source = text[body]
+    out: list[KeyEntry] = []
+    separators = [s for s in ("=", ":", "–", "—", " - ") if source.count(s) >= 2]
+    if separators:
+        chunks: list[tuple[int, str]] = []
+        splitter = re.compile(r";|\||\n(?=\s*[-•*]?\s*[^\s=:–—]+(?:\s[^\s=:–—]+){0,3}\s*(?:=|:|–|—|\s-\s))|(?<=[a-z)])[,/]\s+(?=[A-Za-z0-9()/.-]+(?:\s[A-Za-z0-9()-]+){0,2}\s*(?:=|:|–|—|\s-\s))|\.\s+(?=[A-Za-z0-9()-]+(?:\s[a-z0-9()]+){0,2}\s*(?:=|–|—|:))|\s{3,}(?=[A-Za-z()/]+(?:\s[a-z]+)?\s*=)")
+        last = 0
+        for match in splitter.finditer(source):
+            chunks.append((last, source[last : match.start()]))
+            last = match.end()
+        chunks.append((last, source[last:]))
+        for offset, chunk in chunks:
+            entry = re.match(r"\s*(?:[-•*·]\s*)?(?P<words>[^=:–—\n]{1,40}?)\s*(?:=|:|–|—|\s-\s|(?<=[a-z])-(?=[a-z]{4}))\s*(?P<meaning>\S.*)", chunk, re.S)
+            if entry and re.match(r"[A-Za-z(]", entry["words"]):
+                start = body.start + offset + entry.start("words")
+                words = _words(entry["words"])
+                if words:
+                    out.append(KeyEntry(words, " ".join(entry["meaning"].split()), Span(start, body.start + offset + len(chunk.rstrip())), Span(start, start + len(entry["words"]))))
+        return out
+    for match in re.finditer(r"(?:^|,|;|\n|\s{2,})[ \t]*(?P<words>[A-Za-z][A-Za-z0-9().-]{0,10}(?: st\(?s?\)?)?)\s+(?P<meaning>[a-zA-Z][^,;\n]*?)(?=,|;|\n|\.|\s{2,}|$)", source):
+        words = _words(match["words"])
+        if words and len(match["meaning"]) > 2:
+            start = body.start + match.start("words")
+            out.append(KeyEntry(words, match["meaning"].strip(), Span(start, body.start + match.end()), Span(start, start + len(match["words"]))))
+    return out
+
+
+def _words(text: str) -> tuple[str, ...]:
+    """The abbreviations an entry defines: "st(s)" is st and sts, "st / sts" both."""
+    out: list[str] = []
+    for part in re.split(r"\s*(?:,|/|\bor\b|&)\s*", text.strip(" .*_`")):
+        part = part.strip(" .")
+        if not part or len(part) > 32:
+            continue
+        plural = re.fullmatch(r"(.+?)\((e?s|ped|ping)\)", part)
+        inner = re.fullmatch(r"(.+?)\s*\(([^)]+)\)", part)
+        if plural:
+            out += [plural[1].strip(), (plural[1] + plural[2]).strip()]
+        elif inner:
+            out += [inner[1].strip(), inner[2].strip()]
+        else:
+            out.append(part)
+    return tuple(out)
+
+
+def _definitions(text: Text, folded: str, body: Span) -> list[KeyEntry]:
+    """Definitions: a name, perhaps its abbreviation in brackets, then ``:``, ``=`` or a dash and the recipe."""
+    source = text[body]
+    out: list[KeyEntry] = []
+    starts: list[re.Match[str]] = list(
+        re.finditer(
+            r"(?:^|\n|(?<=\.)\s+)[ \t]*(?:[-•*·]\s+|\d+[.)]\s+)?(?P<words>[A-Za-z][A-Za-z0-9' /-]{0,34}?(?:\s*\([^)\n]{1,60}\)(?:[^:=\n]{0,24}(?=:))?)?)\s*(?::|=|—|–|\s-\s)\s*(?=\S)",
+            source,
+        )
+    )
+    if not starts:
+        starts = list(re.finditer(r"(?:^|\n)[ \t]*(?P<words>[a-zA-Z][\w-]{1,12})\s+(?=\()", source))
+    for i, match in enumerate(starts):
+        end = starts[i + 1].start() if i + 1 < len(starts) else len(source)
+        meaning = source[match.end() : end]
+        stop = re.search(r"\n\s*\n", meaning)
+        if stop:
+            meaning = meaning[: stop.start()]
+        words_text = match["words"]
+        names: list[str] = []
+        head = re.match(r"(?P<name>[^(]+?)\s*(?:\((?P<abbr>[^)]*)\))?[^()]*$", words_text)
+        if head is None:
+            continue
+        name = head["name"].strip()
+        if name.lower() in ("note", "notes", "gauge", "tension", "row", "rnd", "round", "sizes", "size", "colours", "colors", "yarn", "hook", "materials") or len(name) > 34:
+            continue
+        names.append(name)
+        if head["abbr"]:
+            abbr = head["abbr"].split(",")[0].strip()
+            if len(abbr) <= 16:
+                names.append(abbr)
+        if "=" in source[match.start() : match.end()] and "/" in name:
+            names = [n.strip() for n in name.split("/")]
+        start = body.start + match.start("words")
+        out.append(KeyEntry(tuple(names), " ".join(meaning.split()), Span(start, body.start + match.end() + len(meaning.rstrip())), Span(start, start + len(words_text)), special=True))
+    return out
+
+
+def read_layout(text: Text) -> tuple[Layout, tuple[str, ...]]:
+    """The layout of a manuscript and its size names. Never raises, whatever the text."""
+    finder = _Finder(text)
+    layout = finder.run()
+    sections = tuple(replace(s, name=s.name.strip()) for s in layout.sections)
+    return replace(layout, sections=sections), finder.sizes

@@ -1,0 +1,52 @@
+"""The sizes a manuscript is written for, from its size line, or from the lists its numbers come in."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+
+_NAME = r"(?:\d+\s*(?:-|/)\s*\d+(?:\s*(?:months?|mths?|years?|yrs?|mo))?|x{0,3}s|m|x{0,4}l|[1-9]x(?:l)?|[a-z]|small|medium|large|extra[ -](?:small|large)|(?:newborn|baby|toddler|child|teen|adult|woman|man|preemie)(?:\s[a-z]{1,6})?|\d{1,3}(?:\s*(?:months?|years?|yrs?|mo))?(?:\.5|½)?|one size)"
+_BRACKET = rf"\s*[(\[]\s*(?:{_NAME})(?:\s*[,;:/]\s*(?:{_NAME}))*\s*[)\]]"
+_LISTED = re.compile(rf"(?<![a-z\d.])(?P<first>{_NAME}),?(?P<rest>(?:{_BRACKET})+)")
+_DASHED = re.compile(rf"(?<![a-z\d.])({_NAME})((?:\s?[-/]\s?(?:{_NAME})){{1,}})(?![a-z\d])")
+_COMMAS = re.compile(r"(?<![a-z\d.])((?:xs|s|m|l|xl|\dx)(?:\s*(?:,|and|&)\s*(?:and\s+)?(?:xs|s|m|l|xl|\dxl?|\dx)){1,})(?![a-z])")
+_WORD = re.compile(r"(?:^|(?<=[\s.*#:>]))(?:(?:to fit\s+)?(?:sizes?|ages?|to fit)\b(?!\s*(?:is|of|as|does|doesn|it|that|the|should|you|photographed|shown|you need|needed|to obtain|\d+\s*mm|[a-z]-\d)))", re.M)
+_VECTOR = re.compile(r"(?<![\d(\[])\d+\s?[(\[]\s*\d+(?:\s*,\s*\d+)*\s*[)\]](?:\s*[(\[]\s*\d+(?:\s*,\s*\d+)*\s*[)\]])?")
+_UNIT_AFTER = re.compile(r"\s*(?:mm|cm|m\b|in\b|in\.|inch|\"|oz|g\b|yds?|yards|ball|skein|%|hook)")
+
+
+def _split(first: str, rest: str) -> tuple[str, ...]:
+    names = [first, *re.split(r"[,;:/()\[\]]", rest)]
+    return tuple(n.strip() for n in names if n.strip())
+
+
+def read_sizes(folded: str, source: str) -> tuple[str, ...]:
+    """Size names in printed order, as printed; () for a single size."""
+    for word in _WORD.finditer(folded):
+        stop = min(len(folded), word.end() + 160)
+        window = folded[word.end() : stop]
+        blank = re.search(r"\n\s*\n", window[8:])
+        if blank:
+            window = window[: 8 + blank.start()]
+        found = _LISTED.search(window)
+        if found and not _UNIT_AFTER.match(window, found.end()):
+            at = word.end()
+            names = _split(source[at + found.start("first") : at + found.end("first")], source[at + found.start("rest") : at + found.end("rest")])
+            if 2 <= len(names) <= 20 and not (all(n.isdigit() for n in names) and "mm" in window[: found.start()]):
+                return names
+        line = window.split("\n")[0] if window.split("\n")[0].strip(" :.-") else "\n".join(window.split("\n")[:3])
+        dashed = _DASHED.search(line)
+        if dashed and word.group().strip().endswith("s") and not _UNIT_AFTER.match(line, dashed.end()):
+            names = tuple(n.strip() for n in re.split(r"\s?[-/]\s?", source[word.end() + dashed.start() : word.end() + dashed.end()]))
+            if len(names) > 1 and not all(n.isdigit() for n in names[:2]) and line.find(dashed.group()) >= 0 and len(names) <= 12:
+                return names
+        commas = _COMMAS.search(line)
+        if commas:
+            text = source[word.end() + commas.start() : word.end() + commas.end()]
+            return tuple(n for n in re.split(r"\s*(?:,|\band\b|&)\s*", text) if n)
+    lengths = Counter(len(re.findall(r"\d+", v.group())) for v in _VECTOR.finditer(folded) if "," in v.group())
+    if lengths:
+        length, seen = lengths.most_common(1)[0]
+        if seen >= 3 and length > 2:
+            return tuple(str(i + 1) for i in range(length))
+    return ()

@@ -1,0 +1,237 @@
+"""The tree of a row statement: what a designer wrote, step by step. Spans count from the start of the statement.
+
+Immutable, so that one tree may serve every row and manuscript with the same words.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from .lexer import Num
+from .lexicon import Stitch
+
+
+@dataclass(frozen=True, slots=True)
+class Extent:
+    """Where a step stands in its statement."""
+
+    start: int
+    end: int
+
+    def to(self, other: Extent) -> Extent:
+        return Extent(min(self.start, other.start), max(self.end, other.end))
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a step is worked.
+
+    ``how`` is one of next, each, first, last, same, ring, hook, top, nth, space, skipped, between, corner, other, any, here.
+    ``noun`` is what is named there: a US kind, ``st``, ``ch``, ``sp``, ``tch``, a group's name, or "" where dropped.
+    """
+
+    how: str
+    at: Extent
+    n: Num | None = None
+    noun: str = ""
+    size: int | None = None  # chains of the space named
+    ordinal: int | None = None
+    each: bool = False
+    scope: bool = False  # to the end of the row
+    last: Num | None = None  # to the last so many
+    last_noun: str = ""
+    of: Place | None = None
+    post: bool = False
+    below: int = 0
+    also: tuple[Place, ...] = ()
+    over: bool = False
+    skipped: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Times:
+    """How often: ``n`` times, ``more`` after the first."""
+
+    n: Num
+    at: Extent
+    more: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Scope:
+    """How far a repeat goes: to the end, to the last so many, until a count is made; with the ending it names."""
+
+    at: Extent
+    last: Num | None = None
+    noun: str = ""
+    size: int | None = None
+    around: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Make:
+    """Work stitches: ``count`` of them, at ``place``. ``order`` tells "2 sc" (NS) from "sc 2" (SN) and "sc" (S)."""
+
+    at: Extent
+    stitch: Stitch
+    count: Num | None = None
+    place: Place | None = None
+    order: str = "S"
+    times: Times | None = None
+    word: str = ""  # inc or dec where the text says only that
+    tog: bool = False
+    evenly: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Chain:
+    at: Extent
+    count: Num | None = None
+    place: Place | None = None
+    times: Times | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Skip:
+    at: Extent
+    place: Place
+    behind: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """A bracket: repeated, worked in one place, or simply set apart."""
+
+    at: Extent
+    items: tuple[Step, ...]
+    mark: str = "("
+    times: Times | None = None
+    place: Place | None = None
+    scope: Scope | None = None
+    name: str = ""
+    inner: Extent | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Star:
+    """A marked repeat. ``ending`` replaces the end of the last repeat; ``cut`` is where ``**`` ends it."""
+
+    at: Extent
+    items: tuple[Step, ...]
+    mark: str = "*"
+    times: Times | None = None
+    scope: Scope | None = None
+    ending: tuple[Step, ...] = ()
+    ending_kind: str = ""  # with, after, at, last (replaces in the last repeat)
+    cut: int | None = None
+    until: Num | None = None
+    until_noun: str = ""
+    recall: Extent | None = None
+    closed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Prefix:
+    """A place named before what is worked there."""
+
+    at: Extent
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Counts:
+    """A remark on what the chain before it counts as: ``kinds`` made, ``spaces`` chains; nothing where ``not_`` is set."""
+
+    at: Extent
+    kind: str | None = None
+    number: int = 1
+    chains: int = 0
+    not_: bool = False
+    throughout: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class CountPart:
+    n: Num
+    noun: str  # US kind, st, sp, ch, group name, "" where bare
+    at: Extent
+    size: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Count:
+    """A stated count. ``sure`` is False where the words could as well be a step ("…, 12 sc")."""
+
+    at: Extent
+    parts: tuple[CountPart, ...]
+    sure: bool = True
+    per_row: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A step without arithmetic: turn, no-turn, join, no-join, off, colour, loops, side, cross, marker, evenly, other-side, remark."""
+
+    at: Extent
+    what: str
+    value: object = None
+
+
+@dataclass(frozen=True, slots=True)
+class Unworked:
+    """Stitches left on purpose; ``n`` is None for "the rest"."""
+
+    at: Extent
+    n: Num | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Even:
+    """Work even: one stitch in each, of the kind named or of the row below."""
+
+    at: Extent
+    stitch: Stitch | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Unread:
+    """Words that were not read."""
+
+    at: Extent
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """A slip of the marks themselves: open, target, size-list, ordinal."""
+
+    at: Extent
+    kind: str
+    detail: str = ""
+
+
+Step = Make | Chain | Skip | Group | Star | Prefix | Counts | Count | Mark | Unworked | Even | Unread | Fault
+
+
+@dataclass(frozen=True, slots=True)
+class Tree:
+    """One statement read. ``whole`` is False where a word was not understood."""
+
+    steps: tuple[Step, ...]
+    faults: tuple[Fault, ...] = ()
+
+    @property
+    def unread(self) -> tuple[Unread, ...]:
+        return tuple(_unread(self.steps))
+
+
+def _unread(steps: tuple[Step, ...]) -> list[Unread]:
+    found: list[Unread] = []
+    for step in steps:
+        if isinstance(step, Unread):
+            found.append(step)
+        elif isinstance(step, Group):
+            found += _unread(step.items)
+        elif isinstance(step, Star):
+            found += _unread(step.items) + _unread(step.ending)
+    return found
