@@ -103,8 +103,31 @@ class Row:
 
     def turned(self) -> Row:
         """The row as it lies after the work is turned."""
-        segments = tuple((tuple(reversed(block)), times) for block, times in reversed(self.segments))
+        segments = self.segments
+        if self.groups:
+            segments = _gathered(segments)
+        segments = tuple((tuple(reversed(block)), times) for block, times in reversed(segments))
         return Row(tuple((_regrouped(block), times) for block, times in segments), self.ring, self.circular, self.known, self.tch)
+
+
+def _gathered(segments: tuple[Segment, ...]) -> tuple[Segment, ...]:
+    """Neighbouring segments worked once put into one block, so that no group lies across two."""
+    out: list[Segment] = []
+    run: list[Run] = []
+    for block, times in segments:
+        if len(block) == 1:
+            run.append((block[0][0], block[0][1] * times))
+            continue
+        if times == 1:
+            run.extend(block)
+            continue
+        if run:
+            out.append((tuple(run), 1))
+            run = []
+        out.append((block, times))
+    if run:
+        out.append((tuple(run), 1))
+    return tuple(out)
 
 
 def _regrouped(block: tuple[Run, ...]) -> tuple[Run, ...]:

@@ -404,7 +404,7 @@ class PieceSolver:
                 continue
             if entry.kind == "row":
                 beam = self.step(entry, beam, side, turned, i, foundation=first_row and fresh)
-                first_row = False
+                first_row = first_row and entry.tree is not None and _only_chain(entry.tree)
                 continue
             beam = self.between(entry, beam, side, i)
         best = min(beam, key=lambda s: s.cost)

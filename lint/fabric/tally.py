@@ -115,6 +115,8 @@ def check(row: Row, count: Count | None, size: int, choices: Choices, notes_spac
                 differ.append((part.noun, found or 0, stated))
             total += stated
             continue
+        if part.noun == "picot":
+            continue
         if found is None:
             grouped = True
             continue
@@ -134,8 +136,6 @@ def check(row: Row, count: Count | None, size: int, choices: Choices, notes_spac
             grouped = True
         if found != stated:
             differ.append((part.noun, found, stated))
-    if any(part.noun == "picot" for part, _ in known):
-        grouped = grouped or False
     stated_total = None if grouped else total
     return Tally(stitches, stated_total if total else None, kinds_differ=tuple(differ), at=count.at)
 

@@ -248,6 +248,8 @@ class Worker:
             i += 1
         chain: Chain | None = None
         counts: Counts | None = None
+        if self.setting.foundation and not self.base.segments and not self.ring and _rings(steps):
+            self.enter_ring()
         if i < len(steps) and isinstance(steps[i], Chain) and steps[i].place is None and not self.setting.foundation or (
             i < len(steps) and isinstance(steps[i], Chain) and (self.ring or self.base.circular)
         ):  # fmt: skip
@@ -298,6 +300,8 @@ class Worker:
         passed = self.cursor.passed
         if passed:
             rotated, self.rotated = self.rotate(passed), passed
+            if any(p.noun in ("sp", "ch") for p in moves):
+                rotated = _without_last_space(rotated)
             self.base = rotated
             self.cursor = Cursor(rotated)
             self.loose = True
@@ -642,6 +646,8 @@ class Worker:
                 self.at_place(step, stitch, count, place, rest)
             return
         self.at_place(step, stitch, count * times, place, rest)
+        if place.how == "each" and place.n is None and not self.unknown and any(p.noun == "sp" for p in place.also):
+            return  # the spaces named there are worked along with the stitches
         for other in place.also:
             self.at_place(step, stitch, count * times, other, rest)
 
@@ -738,10 +744,21 @@ class Worker:
                 self.consume(stitch, 1, count, at)
                 return
             n = self.n(place.n)
+            if place.noun == "ch" and self.into_chains(stitch, count, n):
+                return
             self.check_name(place, n)
             self.per_place(step, stitch, count, n, at, place)
             return
         self.fail()
+
+    def into_chains(self, stitch: Stitch, count: int, n: int) -> bool:
+        """In the chains of a space, one by one."""
+        cell = self.cursor.peek()
+        if cell is None or cell.kind != SPACE or cell.size < n:
+            return False
+        self.cursor.to_space(None)
+        self.out.add(self.cell(stitch, None), n * count * stitch.makes)
+        return True
 
     def check_name(self, place: Place, n: int) -> None:
         """A place noun names the old stitch: go on to it after lace, otherwise only compare."""
@@ -1272,6 +1289,9 @@ class Worker:
             self.skipped = []
             return
         parts = [place, *place.also]
+        if self.setting.foundation and self.cursor.passed == 0 and place.noun in ("ch", "st", "") and self.base.segments:
+            self.skip_chains(n)
+            return
         if place.how == "first" and self.counted_tch is not None and self.cursor.passed <= 1:
             self.cursor.take(max(0, n - self.cursor.passed))
             parts = list(place.also)
@@ -1304,6 +1324,22 @@ class Worker:
             self.skip_virtual = False
             self.skip_size, self.skip_used, self.skip_at = k, 0, step.at
             self.skip_just = True
+
+    def skip_chains(self, n: int) -> None:
+        """"Miss 3 ch (counts as 1 tr), 1 tr in next ch": the start of a foundation row said as a skip."""
+        self.cursor.take(n)
+        counts = next((s for s in self.steps if isinstance(s, Counts)), None)
+        nxt = next((s for s in _stitches(self.steps)), None)
+        kind = nxt.stitch.kind if nxt is not None else "dc"
+        if counts is not None and not counts.not_:
+            named = counts.kind if counts.kind in ("sc", "hdc", "dc", "tr", "dtr", "trtr") else kind
+            self.out.add(Cell(named, tch=n), counts.number)
+            if counts.chains:
+                self.out.add(Cell(SPACE, counts.chains), 1)
+        elif counts is None and n >= height(kind) > 1:
+            taken = self.choices.choose(("piece:skipped", n, kind), "yes", "no")
+            if taken == "yes":
+                self.out.add(Cell(kind, tch=n), 1)
 
     def into_skipped(self, step: Make, stitch: Stitch, count: int, place: Place) -> None:
         n = self.n(place.n, self.skip_size if place.each or place.n is None else 1)
@@ -1348,6 +1384,10 @@ class Worker:
             self.group_in_place(step.items, step.place, times, step.name, step.at, rest)
             return
         if self.prefix is not None and step.times is None:
+            if self.prefix.how == "each" and not self.prefix_entered:
+                place, self.prefix = self.prefix, None
+                self.group_in_place(step.items, place, None, step.name, step.at, rest)
+                return
             self.enter_prefix()
             self.in_here(step.items, step.name)
             self.prefix = None
@@ -1880,6 +1920,35 @@ def _stitches(steps: Sequence[Step]) -> list[Make]:
         if out:
             break
     return out
+
+
+def _without_last_space(row: Row) -> Row:
+    """A round begun in a space: that space is where it ends, too, and not to be met again."""
+    if not row.segments:
+        return row
+    block, times = row.segments[-1]
+    cell, n = block[-1]
+    if cell.kind != SPACE:
+        return row
+    kept = [*block[:-1], (cell, n - 1)] if n > 1 else list(block[:-1])
+    segments = list(row.segments[:-1])
+    if times > 1:
+        segments.append((block, times - 1))
+    if kept:
+        segments.append((tuple(kept), 1))
+    return Row(tuple(segments), row.ring, row.circular, row.known, row.tch)
+
+
+def _rings(steps: Sequence[Step]) -> bool:
+    for step in steps:
+        place = getattr(step, "place", None)
+        if isinstance(place, Place) and place.how == "ring":
+            return True
+        if isinstance(place, Place) and place.how == "hook":
+            return False
+        if isinstance(step, Group | Star) and _rings(step.items):
+            return True
+    return False
 
 
 def _first_here(step: Make | None) -> bool:

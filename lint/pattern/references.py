@@ -11,7 +11,7 @@ _N = r"(?:\d+|" + "|".join(NUMBER_WORDS) + r")"
 _VEC = rf"(?:{_N})(?:\s*[(\[]\s*[\d, -]+\s*[)\]])*"
 _WORD = r"(?:rows?|rnds?|rounds?|rds?|r(?=\d))"
 _SEP = r"(?:\s*(?:-|—|to|thru|through)\s*|\s*(?:,\s*and|,|&|\+|and)\s*)"
-_LIST = rf"\d+(?:{_SEP}(?:{_WORD}\s*)?\d+)*(?!\s*(?:more|times|rows|rnds))"
+_LIST = rf"\d+(?:{_SEP}(?:{_WORD}\s*)?\d+)*(?!\s*(?:more|times|rows|rnds|[(\[]\s*\d))"
 _ORD = rf"(?:\d+(?:st|nd|rd|th|d)|first|{'|'.join(ORDINAL_WORDS)})"
 _HEAD = re.compile(
     rf"(?:(?:still\s+)?(?:with|using|in)\s+[^,.:;]{{1,28}}[,:]\s*)?(?:now\s+|then\s+)?"

@@ -115,7 +115,7 @@ _FILLER = frozenset(
 )
 
 _PATTERNS: tuple[tuple[str, str], ...] = (
-    ("_", r"\s+"),
+    ("_", r"\s+|as\s+(?:in|for|on)\s+(?:rows?|rnds?|rounds?)\s*\d+|all\s+(?=in(?:to)?\s)|(?<=sk )sts?\s+(?=behind)"),
     ("NOTCOUNT", r"(?:(?:does|do|did|will|is|are)\s*(?:not|n't)\s+(?:be\s+)?(?:to\s+)?(?:count(?:ed|s)?|replace)(?:\s+(?:as|in|the|first))*(?:\s+(?:a|an|1|one|st|sts|stitch|stitches|dc|hdc|tr|htr|sc|count|total|rows?|rnds?|rounds?|at|here|and|throughout|or|below|ever|anywhere|first))*|doesn't\s+count(?:\s+as)?(?:\s+(?:a|an|1|one|st|stitch))*|(?:is\s+|are\s+)?not\s+(?:a|an|counted|count)(?:\s+as)?(?:\s+(?:a|an|1|one|st|sts|stitch|stitches))*|never\s+counts?(?:\s+as)?(?:\s+(?:a|an|1|st|stitch))*|not\s+counted)\b"),
     ("COUNTS", r"(?:counts?|counted|counting|acts?|stands?|to\s+count|count)\s+(?:as|for)\b(?:\s+(?:the\s+)?(?:first|1st|beg))?|we\s+count|this\s+replaces"),
     ("THROUGHOUT", r"(?:here\s+and\s+)?throughout|here\s+and\s+below|here\s+and\s+in\s+all\s+(?:rows|rnds|rounds)"),
@@ -135,8 +135,8 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("COLOUR", r"(?:still\s+|now\s+)?(?:with|using|in)\s+(?:colou?r\s+|yarn\s+|the\s+yarn\s+of\s+|main\s+|contrast(?:ing)?\s+)?(?:[a-h]|mc|cc\d?|colou?r(?:\s+[a-z])?|yarn)\b(?!\s*(?:st|sts|stitch))|\(colou?r\s+[a-z]+\)|with\s+rs\s+facing|rs\s+facing"),
     ("BELOW", r"(?:(?P<below>\d+|two|three|four)\s+)?(?:rows?|rnds?|rounds?)\s+below(?:\s+(?:the\s+)?(?:previous\s+(?:row|rnd|round)))?|in\s+(?:the\s+)?(?:row|rnd|round)\s+below"),
     ("LOOPS", r"(?:working\s+|work\s+)?(?:through|in(?:to)?|thru|using|only\s+behind|under)?\s*(?:the\s+)?(?:back|front|both|third|3rd|outer|inner)\s+(?:half[ -])?(?:loops?|lps?|bumps?|bars?)(?:\s+only)?(?:\s+of(?=\s+(?:each|next|the|every|all|last|first|same)))?(?:\s+throughout)?|(?:working\s+|work\s+)?(?:in\s+|through\s+|thru\s+)?(?:the\s+)?(?:blo|flo|bl\b|fl\b|blp|flp|tbl|back\s+bump)(?:\s+only)?(?:\s+of(?=\s+(?:each|next|the|every|all|last|first|same)))?|only\s+behind\s+the\s+back\s+half-loop\s+of"),
-    ("CROSS", r"(?:then\s+|and\s+)?(?:working|work|passing|crossing|going|keeping)?\s*(?:in\s+(?:the\s+)?)?(?P<fb>front|behind|in\s+back)(?:\s+of)?(?:\s+(?:the|these|those))?(?:\s+\d+)?(?:\s+(?:sts?|stitch(?:es)?|posts?|(?:fp|bp)?(?:dc|tr|dtr|hdc)s?))?(?:\s+(?:just|already)\s+(?:made|worked))?(?:\s+as\s+seen\s+from\s+(?:the\s+)?(?:right\s+side|rs))?(?=\s*[,:;.]|\s+(?:fp|bp|work|tr|dc|front\s+post|back\s+post|rtr|rdtr|dtr|around))"),
-    ("TCHN", r"(?:(?:beg(?:inning)?|starting|start|turning|turn|first|missed|skipped|of\s+turning|turned)\s+)(?:\d+[ -]?)?(?:skipped\s+)?ch(?:ain)?s?(?:[ -]\d+)?\b(?!\s*[- ]?(?:sps?|spaces?|loops?|lps?|arch))|\bt[ -]?ch\b"),
+    ("CROSS", r"(?:then\s+|and\s+)?(?:(?:working|work|passing|crossing|going|keeping)\s+(?:in\s+(?:the\s+)?)?|in\s+(?=front))(?P<fb>front|behind|in\s+back)(?:\s+of)?(?:\s+(?:the|these|those))?(?:\s+\d+)?(?:\s+(?:sts?|stitch(?:es)?|posts?|(?:fp|bp)?(?:dc|tr|dtr|hdc)s?))?(?:\s+(?:just|already)\s+(?:made|worked))?(?:\s+as\s+seen\s+from\s+(?:the\s+)?(?:right\s+side|rs))?(?=\s*[,:;.]|\s+(?:fp|bp|work|tr|dc|front\s+post|back\s+post|rtr|rdtr|dtr|around))"),
+    ("TCHN", r"(?:(?:beg(?:inning)?|starting|start|turning|turn|first|missed|skipped|of\s+turning|turned)\s+)(?:\d+[ -]?)?(?:skipped\s+)?ch(?:ain)?s?(?:[ -]\d+)?\b(?!\s*[- ]?(?:\d+[ -]*)?(?:sps?|spaces?|loops?|lps?|arch))|\bt[ -]?ch\b"),
     ("MR", r"(?:a\s+)?(?:magic|adjustable|sliding)\s+(?:ring|circle|loop)\b|\bmr\b"),
     ("CHSP", r"(?:(?P<cs1>\d+)(?:-?|(?=ch-))(?:ch|chain)[ .-]*|(?P<cs3>\d+) (?=ch[ ]sp\b)ch[ ]|(?:chain|ch)[ .]*-?\s*(?P<cs2>\d+)?[ .-]*\s*)(?:sps?|spaces?|loops?|lps?|arch(?:es)?)\b\.?|arch(?:es)?\s+(?:of|from)\s+(?:(?P<cs4>\d+)\s+)?ch\b"),
     ("CHN", r"(?:ch|chain)(?:\.?-\s?|\.?)(?P<chn>\d+)\b(?!\s*[(\[]\s*\d)"),
@@ -263,6 +263,8 @@ _KIND = {f"T{index}": kind for index, (kind, _) in enumerate(_PATTERNS)}
 
 def _word(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
     word = m.group()
+    if (len(word) == 1 and source[start].isupper()) or word in ("mc", "cc"):
+        return Token("COLOURLETTER", start, end, word)
     kind = _WORDS.get(word)
     if kind is None and word in _FILLER:
         return Token("_", start, end)
@@ -276,10 +278,10 @@ def _stitch(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, s
     stitch = read_stitch(word.rstrip("."), lexer.vocabulary.terms) or read_stitch(word, lexer.vocabulary.terms)
     if stitch is None:
         return Token("WORD", start, end, word)
-    # A stop swallowed with the abbreviation ends a sentence when a capital or nothing follows.
+    # A stop swallowed with the abbreviation ends a sentence unless the sentence plainly goes on.
     if word.endswith("."):
         rest = source[end:].lstrip()
-        if not rest or rest[0].isupper():
+        if not rest or not (rest[0].islower() or rest[0] in ",;-)"):
             return Token("STITCH", start, end - 1, stitch)
     return Token("STITCH", start, end, stitch)
 
@@ -311,10 +313,15 @@ def _ord(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, sour
     return Token("ORD", start, end, ORDINAL_WORDS[m.group()])
 
 
+_CHAIN_BEFORE = re.compile(r"(?:^|[,;*(\[.:]|turn|with [a-z],)\s*(?:ch|sk|miss)$")
+
+
 def _dot(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
     # "ch. 3", "2nd ch. from hook": a stop glued to a word, with more of the sentence after it, ends nothing.
     rest = source[end:].lstrip()
     glued = start > 0 and not source[start - 1].isspace()
+    if glued and rest[:1].isdigit() and _CHAIN_BEFORE.search(folded, max(0, start - 12), start):
+        return Token("_", start, end)
     if glued and rest and end - start == 1 and (rest[0].islower() or rest[0] in ",;-)") and source[start - 1] not in ")]":
         return Token("_", start, end)
     return Token("DOT", start, end)
@@ -322,6 +329,10 @@ def _dot(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, sour
 
 def _chsp(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
     size = m["cs1"] or m["cs2"] or m["cs3"] or m["cs4"]
+    if m.group().endswith("."):
+        rest = source[end:].lstrip()
+        if not rest or not (rest[0].islower() or rest[0] in ",;-)"):
+            end -= 1
     return Token("CHSP", start, end, int(size[:6]) if size else None)
 
 
@@ -339,6 +350,11 @@ def _recall(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, s
 
 def _chn(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
     return Token("CHN", start, end, (int(m["chn"][:6]),))
+
+
+def _slip(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
+    token = _stitch(lexer, m, start, end, folded, source)
+    return Token("SL", token.start, token.end, Stitch("sl st"))
 
 
 def _xn(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
@@ -367,7 +383,7 @@ def _text(kind: str) -> Callable[[Lexer, re.Match[str], int, int, str, str], Tok
 
 _MAKERS: dict[str, Callable[[Lexer, re.Match[str], int, int, str, str], Token]] = {
     "WORD": _word, "STITCH": _stitch, "N": _num, "ORD": _ord, "DOT": _dot, "CHSP": _chsp, "ONCE": _once, "RECALL": _recall,
-    "CHN": _chn, "XN": _xn, "BELOW": _below, "TCHN": _tchn, "CROSS": _cross, "STAR": _text("STAR"), "LB": _text("LB"), "RB": _text("RB"),
+    "CHN": _chn, "SL": _slip, "XN": _xn, "BELOW": _below, "TCHN": _tchn, "CROSS": _cross, "STAR": _text("STAR"), "LB": _text("LB"), "RB": _text("RB"),
     "BAR": _text("BAR"), "LASTREP": _text("LASTREP"), "OFF": _text("OFF"), "CHANGE": _text("CHANGE"), "MADE": _text("MADE"), "LOOPS": _text("LOOPS"), "INCL": _text("INCL"),
 }  # fmt: skip
 

@@ -69,7 +69,7 @@ def _one(words: Sequence[Token], *, around: bool) -> Place:
     each = "EACH" in has
     if "FROMHOOK" in has:
         return Place("hook", at, n, "ch", ordinal=ordinal or (1 if "FIRST" in has else None))
-    if "RING" in has:
+    if has & {"RING", "MR"}:
         return Place("ring", at)
     # "3rd ch of ch-4", "3rd of 4ch", "top of tch", "in tch", "in ch-3" (the chain itself)
     if "OF" in types:

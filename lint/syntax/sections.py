@@ -32,10 +32,11 @@ _DRESS = " \t*_#=-–—~:;.·•★✿♥!|>✦◆►"
 _CONTINUES_ALONE = frozenset({_K.GAUGE, _K.SIZES, _K.OTHER, _K.NOTES, _K.MATERIALS, _K.ABBREVIATIONS, _K.SPECIAL})
 _FOUNDATION = re.compile(
     r"(?:start(?:ing)?\s*(?:chain|ch)?\s*:?\s*)?(?:(?:with|using|starting\s+with|in)\s+[^,.]{1,40}[, ]\s*)?(?:foundation(?:\s+(?:chain|ch|row))?\s*:?\s*|base\s+(?:chain|ch|ring)\s*:?\s*|start(?:ing)?(?:\s+(?:at|from|with)\s+[^,.]{1,30})?\s*[:,]\s*|\(?multiple\s+of[^.]*\.\s*)?"
-    r"(?:(?:loosely\s+)?(?:ch\.?\s*(?=\d)|(?:ch|chain|make|work)\s+)(?:\d|a\s+(?:multiple|chain|foundation|ch)|any|an?\s+(?:odd|even)|in\s+a|[a-z]+teen|twenty|thirty|forty|fifty|ten|twelve|eight|six|four|five)|\d+(?:\s*[(\[][\d, ]+[)\]])*\s*ch\b|(?:make\s+a\s+)?magic\s+(?:ring|circle|loop)|f(?:sc|dc|hdc)\s+\d|multiple\s+of)"
+    r"(?:(?:loosely\s+)?(?:ch\.?\s*(?=\d)|(?:ch|chain|make|work)\s+)(?:\d|a\s+(?:multiple|chain|foundation|ch)|any|an?\s+(?:odd|even)|in\s+a|[a-z]+teen|twenty|thirty|forty|fifty|ten|twelve|eight|six|four|five)|\d+(?:\s*[(\[][\d, ]+[)\]])*\s*ch\b|(?:make\s+a\s+)?magic\s+(?:ring|circle|loop)|f(?:sc|dc|hdc)\s+\d|multiple\s+of)|foundation\s+(?:chain|ch)\s*:\s*\d"
 )
 _STITCHY = re.compile(r"(?<![a-z])(?:sc|s\.? ?c\.?|hdc|dc|d\.? ?c\.?|tr|htr|dtr|inc|dec|sl\s?st|ss|ch|chain|mr|magic|fp\w+|bp\w+|single|double|treble|blo|flo|sts?|block|mesh|repeat|rep|as)(?![a-z])")
 _END = re.compile(r"(?:[.!?:;)\]}>]|turn|join|fasten off|\d\s*(?:sts?|sc|dc|hdc|tr|htr))\s*$")
+_BROKEN_LABEL = re.compile(r"[.;)\]]\s*(?:rows?|rnds?|rounds?)\s*$")
 _KEY_LINE = re.compile(
     r"^[ \t]*(?:[-•·*]\s+)?(?P<words>[A-Za-z][^=:–—\n]{0,44}?(?:\s*\([^)\n]{1,40}\))?)\s*(?:=|:(?!//)|\s[–—-]+\s|—|–|\s{3,})\s*(?P<meaning>\S[^\n]*)$", re.M
 )
@@ -136,6 +137,13 @@ class _Finder:
         self.pending_name: tuple[str, Span, int | None] | None = None
         lengths = [len(self.text[s].rstrip()) for s in self.text.lines() if len(self.text[s]) < 400]
         self.wrap = max(lengths, default=0)
+        broken = 0
+        spans = list(self.text.lines())
+        for a, b in zip(spans, spans[1:], strict=False):
+            before, after = self.text[a].rstrip(), self.text[b].lstrip()
+            if len(before) > 40 and after[:1].islower() and not _END.search(before.lower()):
+                broken += 1
+        self.wrapped = broken >= 3
 
     # -- emitting -------------------------------------------------------------------------------------------------
 
@@ -164,7 +172,7 @@ class _Finder:
     # -- lines ----------------------------------------------------------------------------------------------------
 
     def run(self) -> Layout:
-        lines = list(self.text.lines())
+        lines = self.lines()
         blank_before = True
         for index, span in enumerate(lines):
             line = self.folded[span.start : span.end]
@@ -177,6 +185,16 @@ class _Finder:
             blank_before = False
         self.close(len(self.text))
         return Layout(self.folded, tuple(self.sections), tuple(self.key()), self.blanked)
+
+    def lines(self) -> list[Span]:
+        """The lines of the text; a label broken over a line end ("Row⏎2:") keeps both its lines together."""
+        out: list[Span] = []
+        for span in self.text.lines():
+            if out and _BROKEN_LABEL.search(self.folded, out[-1].start, out[-1].end) and re.match(r"\s*\d+\s*[:.)-]", self.folded[span.start : span.end]):
+                out[-1] = Span(out[-1].start, span.end)
+            else:
+                out.append(span)
+        return out
 
     def blank_inside(self, index: int, lines: list[Span]) -> bool:
         """Whether a blank line stands in the middle of a sentence (a running head was taken out there)."""
@@ -236,7 +254,7 @@ class _Finder:
         return bool(re.match(r"(?:all\s+)?sizes?\s+.{0,30}\bonly\b|all\s+sizes", body))
 
     def foundation(self, body: str) -> bool:
-        return bool(_FOUNDATION.match(body.lstrip("*_ "))) and not re.match(r"(?:ch|chain)\s*(?:\d+\s*)?(?:=|:|-|—|\s{2,})|make\s+\d+\s+(?!ch)", body) and not re.search(r"count|does not|is not|measure", body.split(".")[0])
+        return bool(_FOUNDATION.match(body.lstrip("*_ "))) and not re.match(r"(?:ch|chain)\s*(?:=|:|-\s|—|\s{2,})|make\s+\d+\s+(?!ch)", body) and not re.search(r"count|does not|is not|measure", body.split(".")[0])
 
     def accept(self, label: Label, after: int, span: Span, listed: bool) -> bool:
         rest = self.folded[after : span.end]
@@ -369,15 +387,17 @@ class _Finder:
             if self.deliberate(previous, body) and re.match(r"(?:change|switch|now|fo\b|cut|add|stuff|fill|a$|b$|c$|put|try)", body):
                 return False
             return True
-        if self.deliberate(previous, body):
+        if re.match(r"(?:rep(?:eat)?|dec(?:rease)?|inc(?:rease)?|work)\s", body) and self.text.source[span.start : span.end].lstrip()[:1].isupper():
             return False
-        return True
+        return not self.deliberate(previous, body)
 
     def short(self, previous: Span, body: str) -> bool:
         return len(self.text[previous].rstrip()) < 40
 
     def deliberate(self, previous: Span, body: str) -> bool:
         """Whether the line before was ended on purpose: the next word would still have fitted."""
+        if not self.wrapped:
+            return True
         room = self.wrap - len(self.text[previous].rstrip())
         word = body.split()[0] if body.split() else ""
         return self.wrap > 140 or room > len(word) + 8
@@ -385,7 +405,7 @@ class _Finder:
     def piece_heading(self, span: Span, source_line: str, body: str, index: int, lines: list[Span], blank_before: bool) -> str | None:
         """A short line that names a part: remembered until its first row or chain is met."""
         bare = source_line.strip(_DRESS)
-        if not bare or len(bare) > 70:
+        if not bare:
             return None
         folded = self.folded[span.start : span.end].strip(_DRESS)
         split = re.match(r"(?P<name>[A-Z][A-Za-z' ]{1,30}(?:\s*\([^)]{1,40}\))?)\s*(?P<sep>:|—|–| - |\.\s\.\s\.)\s*(?=\S)", source_line.strip())
@@ -404,6 +424,8 @@ class _Finder:
                 else:
                     self.loose(rest_at, span)
                 return split["name"]
+        if len(bare) > 70:
+            return None
         if bare.endswith((".", ",", ";")) and not source_line.strip().endswith(("...", ". . .")):
             return None
         if self.statement is not None and not blank_before and self.continues(span, body, index, lines):
@@ -544,7 +566,7 @@ def _definitions(text: Text, folded: str, body: Span) -> list[KeyEntry]:
             meaning = meaning[: stop.start()]
         words_text = match["words"]
         names: list[str] = []
-        head = re.match(r"(?P<name>[^(]+?)\s*(?:\((?P<abbr>[^)]*)\))?[^()]*$", words_text)
+        head = re.match(r"(?P<name>[^(]+?)\s*(?:\((?P<abbr>[^)]*)\)[^()]*)?$", words_text)
         if head is None:
             continue
         name = head["name"].strip()

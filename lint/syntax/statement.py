@@ -814,7 +814,10 @@ def _drop_recalls(elements: list[Element]) -> list[Element]:
 def _star_times(tokens: list[Token]) -> list[Token]:
     """After a closing bracket and before a number, ``*`` means times."""
     out: list[Token] = []
+    pluses = any(t.type == "RECALL" and "+" in str(t.value) for t in tokens)
     for i, token in enumerate(tokens):
+        if token.type == "STAR" and token.value == "+" and not pluses:
+            token = token._replace(type="PLUS")
         if token.type == "N" and len(out) >= 2 and out[-1].type == "STAR" and out[-2].type == "RB" and out[-1].value == "*":
             following = tokens[i + 1].type if i + 1 < len(tokens) else ""
             if following not in ("STITCH", "INC", "DEC", "CH", "SL"):
