@@ -12,6 +12,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 SPACE = "sp"
+GROUP = "~"  # several stitches in one place, without a name
 CHAIN = "ch"  # a foundation chain
 ANY = "st"  # a stitch of a row known by its number only
 _LONGEST_BLOCK = 600

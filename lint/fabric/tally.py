@@ -98,6 +98,8 @@ def check(row: Row, count: Count | None, size: int, choices: Choices, notes_spac
                     return Tally(made, None, at=part.at)
             return Tally(made, stated, made != stated, at=part.at, with_spaces=notes_spaces or "")
         found = _count_of(part.noun, part.size, row)
+        if found is not None and part.noun in row.groups and found == stated - 1 and _begun_by_chain(row):
+            found = stated
         if found is None or found == stated:
             return Tally(stitches, None, at=part.at)
         if part.noun == "sp" and row.spaces == stated:
@@ -126,6 +128,8 @@ def check(row: Row, count: Count | None, size: int, choices: Choices, notes_spac
             continue
         if part.noun in row.groups:
             grouped = True
+            if found == stated - 1 and _begun_by_chain(row):
+                found = stated  # the turning chain and what follows it stand for the first group
         elif part.noun in ("sc", "hdc", "dc", "tr", "dtr", "trtr", "cluster", "popcorn", "bobble", "puff") or part.noun.startswith(("FP", "BP")):
             total += stated
             # kinds beside named groups exclude what stands in the groups
@@ -149,6 +153,11 @@ def _outside_groups(noun: str, row: Row, named: set[str]) -> int | None:
             if cell.kind != "sp" and same_kind(noun, cell.kind) and cell.group not in named:
                 total += n * times
     return total
+
+
+def _begun_by_chain(row: Row) -> bool:
+    first = next(iter(row.cells()), None)
+    return first is not None and first[0].tch > 0
 
 
 def as_facts(tally: Tally) -> dict[str, Any]:

@@ -32,8 +32,9 @@ from ..syntax.tree import (
     Unworked,
 )
 from .choices import Choices
-from .row import ANY, CHAIN, SPACE, Cell, Cursor, Output, Row, Segment, same_kind
+from .row import ANY, CHAIN, GROUP, SPACE, Cell, Cursor, Output, Row, Segment, same_kind
 
+_GROUPS = frozenset("shell fan v-st group point petal scallop cluster".split())
 _IDLE = (Mark, Count, Counts, Unworked)
 _MOST_PASSES = 20_000
 
@@ -591,6 +592,13 @@ class Worker:
         """Work ``each`` stitches into every one of the stitches given."""
         self.note_stitch(stitch, at, into, each)
         makes = each * stitch.makes
+        if makes >= 3:
+            # a shell, whether it is called one or not: it can be found again as a group
+            for block, times in into:
+                for cell, k in block:
+                    made = self.cell(stitch, cell)._replace(group=GROUP)
+                    self.out.add_block(((made._replace(first=True), 1), (made, makes - 1)), k * times)
+            return
         for block, times in into:
             if len(block) == 1:
                 cell, k = block[0]
@@ -701,7 +709,7 @@ class Worker:
         if how == "nth":
             self.into_group(step, stitch, count, place)
             return
-        if place.noun and self.base.groups.get(place.noun) and how in ("next", "each", "last", "first"):
+        if self.is_group(place.noun) and how in ("next", "each", "last", "first"):
             self.into_group(step, stitch, count, place)
             return
         if how == "hook":
@@ -735,6 +743,7 @@ class Worker:
                 return
             ahead = self.cursor.left
             if ahead > n and self.loose and not self.rotated:
+                self.jumped += ahead - n
                 self.cursor.take(ahead - n)
             self.per_place(step, stitch, count, n, at, place)
             return
@@ -938,6 +947,7 @@ class Worker:
             self.consume(stitch, 1, count, step.at)
             return
         if self.loose:
+            self.jumped += cursor.left - 1
             cursor.take(cursor.left - 1)
             self.consume(stitch, 1, count, step.at)
             return
@@ -949,6 +959,8 @@ class Worker:
                 if cell.kind != SPACE:
                     return cell
         return None
+
+    jumped = 0  # stitches passed over to reach the last one
 
     # -- to the end -----------------------------------------------------------------------------------------------
 
@@ -1176,6 +1188,8 @@ class Worker:
     def in_groups(self, place: Place, work: Any) -> None:
         of = place.of if place.how == "nth" and place.of is not None else place
         name = of.noun
+        if name in _GROUPS and name not in self.base.groups and self.base.groups.get(GROUP):
+            name = GROUP
         cursor = self.cursor
         if place.how == "nth" and (name not in self.base.groups):
             if of.n is not None and place.ordinal:
@@ -1223,6 +1237,10 @@ class Worker:
                 cursor.take((stitches + 1) // 2)
             work()
             self.loose = True
+
+    def is_group(self, noun: str) -> bool:
+        """Whether a place noun names a group the base has, or one it could be."""
+        return bool(noun) and (noun in self.base.groups or (noun in _GROUPS and GROUP in self.base.groups))
 
     def past_group(self) -> None:
         for cell, n in self.cursor.group_cells():
@@ -1450,10 +1468,10 @@ class Worker:
         if self.setting.foundation and place.how == "hook":
             self.fail()
             return
-        if place.noun == "sp" or place.how == "corner":
+        if place.how != "nth" and (place.noun == "sp" or place.how == "corner"):
             self.in_spaces(place, work, rest)
             return
-        if place.how == "nth" or (place.noun and place.noun in self.base.groups and place.how in ("next", "each", "last", "first")):
+        if place.how == "nth" or (self.is_group(place.noun) and place.how in ("next", "each", "last", "first")):
             self.in_groups(place, work)
             return
         if place.how == "same":
@@ -1504,7 +1522,8 @@ class Worker:
     def in_here(self, items: Sequence[Step], name: str = "") -> None:
         """Work items without touching the base: they all go into the place entered."""
         first = True
-        start = len(self.out.segments)
+        if not name and sum(self.n(s.count) for s in items if isinstance(s, Make)) >= 3:
+            name = GROUP
 
         def put(cell: Cell, n: int) -> None:
             nonlocal first
@@ -1546,7 +1565,6 @@ class Worker:
             else:
                 self.fail()
             i += 1
-        del start
 
     def star(self, step: Star) -> None:
         times = self.star_times(step)
@@ -1731,33 +1749,29 @@ class Worker:
             passes += 1
         trouble_before = len(self.troubles)
         tries = list(reversed(snaps))
-        # 1. whole repeats, the tail taking the rest exactly
-        for index, snap in enumerate(tries):
-            self.restore(snap)
-            if keep is not None and not ending and self.ahead(keep_noun, keep_size) != keep:
-                continue
-            if passes - index < 1 and keep is None and fixed is None and passes > 0:
-                continue
-            self.run(rest, top=True)
-            if self.closes(trouble_before):
-                if fixed is not None and ending and passes - index == fixed:
-                    continue_whole = True
-                    del continue_whole
-                return
-        # 2. the last repeat cut short where its ending, or its own end, says so
+        # 1. whole repeats, the tail taking the rest exactly; 2. the last repeat cut short, where an ending says so.
+        # Of the ways that close, the one that passes over the fewest stitches is meant.
+        cuts: list[int | None] = [None]
         if ending or (isinstance(step, Star) and step.cut is not None):
-            cuts = [step.cut] if isinstance(step, Star) and step.cut is not None and ending == "at" else list(range(len(items) - 1, 0, -1))
-            for snap in tries:
-                for cut in cuts:
-                    if cut is None:
+            cuts += [step.cut] if isinstance(step, Star) and step.cut is not None and ending == "at" else list(range(len(items) - 1, 0, -1))
+        best: tuple[int, int, int | None] | None = None
+        for cut in cuts:
+            for index, snap in enumerate(tries):
+                if cut is None:
+                    if keep is not None and not ending and self.ahead_of(snap, keep_noun, keep_size) != keep:
                         continue
-                    self.restore(snap)
-                    self.run(items[:cut])
-                    if self.cursor.over:
+                    if passes - index < 1 and keep is None and fixed is None and passes > 0:
                         continue
-                    self.run(rest, top=True)
-                    if self.closes(trouble_before):
+                self.attempt_end(snap, items, cut, rest)
+                if self.closes(trouble_before) and (best is None or self.jumped < best[0]):
+                    best = (self.jumped, index, cut)
+                    if self.jumped == 0:
                         return
+            if best is not None and best[0] == 0:
+                break
+        if best is not None:
+            self.attempt_end(tries[best[1]], items, best[2], rest)
+            return
         # 3. nothing fits: say so, from the last whole repeat
         tail = self.demand(rest) if keep is None else keep
         self.restore(tries[0])
@@ -1786,6 +1800,18 @@ class Worker:
         self.troubles = [t for t in self.troubles if t.kind != "base-short"]
         self.cursor.over = 0
         del start
+
+    def ahead_of(self, snap: tuple[Any, ...], noun: str, size: int | None) -> int:
+        self.restore(snap)
+        return self.ahead(noun, size)
+
+    def attempt_end(self, snap: tuple[Any, ...], items: Sequence[Step], cut: int | None, rest: Sequence[Step]) -> None:
+        """The end of a row, from one state of its repeat: perhaps part of a last repeat, then the rest."""
+        self.restore(snap)
+        self.jumped = 0
+        if cut is not None:
+            self.run(items[:cut])
+        self.run(rest, top=True)
 
     def finish_unread(self, rest: Sequence[Step]) -> None:
         """After words that were not read: take in the count, the turn and the join all the same."""

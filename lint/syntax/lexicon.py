@@ -73,7 +73,7 @@ STITCH_PATTERN = (
     r"(?:e(?=sc|hdc|dc|tr)|ex(?=sc|hdc|dc|tr)|extended |linked |long |beg(?:inning)?[ -])?"
     rf"(?:{base_pattern()})"
     r"(?:[ -]?(?:\d+|two|three)[ -]?tog(?:ether)?\b)?"
-    r"(?:[ -]?(?:front|back|fp|bp|f\b|b\b))?"
+    r"(?:[ -]?(?:fp|bp)(?![a-z])|[fb](?![a-z]))?"
     r"(?:[ -]?(?:blo|flo)\b)?"
 )
 NAMED_PATTERN = r"(?:beg(?:inning)?[ -])?(?:" + "|".join(f"(?:{p})" for p, _ in _NAMED) + ")"
@@ -84,7 +84,7 @@ _PARTS = re.compile(
     r"(?P<ext>e(?=sc|hdc|dc|tr)|ex(?=sc|hdc|dc|tr)|extended |linked |long |beg(?:inning)?[ -])?"
     rf"(?P<base>{base_pattern()})"
     r"(?:[ -]?(?P<k>\d+|two|three)[ -]?tog(?:ether)?\b)?"
-    r"(?:[ -]?(?P<post>front|back|fp|bp|f\b|b\b))?"
+    r"(?:[ -]?(?P<post>fp|bp|f\b|b\b))?"
     r"(?:[ -]?(?:blo|flo)\b)?$"
 )
 

@@ -649,6 +649,8 @@ class _Reader:
         """Cut a colour, a side or a loop phrase off the front of a clause, a turn or a count off its end."""
         head, tail = clause[0], clause[-1]
         if len(clause) > 1:
+            if _is(head, "CHANGE") and _is(clause[1], "WITH", "IN") and all(isinstance(e, Token) for e in clause):
+                return [Mark(_at(clause), "colour", "join")]
             if _is(head, "COLOUR", "CHANGE", "RS", "WS", "CROSS", "OTHERSIDE", "LOOPS", "MOVEMARK", "NOTURN", "NOJOIN", "THROUGHOUT"):
                 return [*self._clause(clause[:1], sep, last=False, first=first), *self._clause(clause[1:], sep, last=last, first=first)]
             if _is(head, "WORK", "REP") and _is(head, "WORK"):
