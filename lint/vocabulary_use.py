@@ -5,14 +5,16 @@ Only row statements are looked at, never prose: a blog may say "crochet a treat"
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
 from .rule import Subject
-from .syntax.layout import SectionKind, Statement
+from .syntax.layout import KeyEntry, Section, SectionKind, Statement
 from .syntax.lexer import Token, Vocabulary, lexer_for
 from .text import Span
+from .trade.abbreviations import folded as fold_word
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,3 +77,62 @@ def uses_in(subject: Subject, statement: Statement, vocabulary: Vocabulary | Non
     for token in _tokens(folded[body.start : body.end], subject.text[body], vocabulary):
         span = Span(body.start + token.start, body.start + token.end)
         yield Use(token.type, folded[span.start : span.end], subject.text[span], span, name, token.value)
+
+
+def key_sections(subject: Subject) -> tuple[Section, ...]:
+    """The abbreviation keys a manuscript prints."""
+    return tuple(s for s in subject.layout.of(SectionKind.ABBREVIATIONS) if len(s.body) > 0)
+
+
+def key_entries(subject: Subject) -> tuple[KeyEntry, ...]:
+    """The entries of its keys, without the recipes of special stitches."""
+    bodies = [s.body for s in key_sections(subject)]
+    return tuple(e for e in subject.layout.key if not e.special and any(e.span.start in body for body in bodies))
+
+
+@lru_cache(maxsize=2048)
+def spelling(word: str) -> re.Pattern[str]:
+    """Finds a word in a reading copy under each of its spellings: "sc", "s.c.", "s c"; its plural too."""
+    plain = fold_word(word).lower()
+    if len(plain) <= 8 and plain.isalnum():
+        body = r"[ .\-]?".join(re.escape(c) for c in plain)
+    else:
+        body = r"[\s\-]+".join(re.escape(part) for part in re.split(r"[\s\-]+", word.lower().strip()))
+    return re.compile(rf"(?<![a-z]){body}(?:'?s|es)?(?![a-z])")
+
+
+_EXPLAINS = r"\s*(?:=|:|–|—|-{1,2}\s|\)\s*[:=–—-]|\(|,?\s(?:means|stands for|is worked|is made)\b)"
+
+
+def explained(subject: Subject, word: str) -> bool:
+    """Whether a manuscript says anywhere what a word means, in its key or out of it. Says yes when in doubt."""
+    plain = fold_word(word).lower()
+    for entry in subject.layout.key:
+        if any(_same(plain, fold_word(w).lower()) for w in entry.words):
+            return True
+    pattern, folded = spelling(word), subject.layout.folded
+    for section in key_sections(subject):
+        if pattern.search(folded, section.body.start, section.body.end):
+            return True
+    rows = [s.body for s in row_statements(subject)]
+    for match in pattern.finditer(folded):
+        before, after = folded[max(0, match.start() - 3) : match.start()], folded[match.end() : match.end() + 16]
+        if not any(match.start() in row for row in rows):
+            if re.match(_EXPLAINS, after) or re.search(r"[(\[=]\s*$", before):
+                return True
+        elif re.match(r"\s+(?:st\s+)?(?:made|formed|completed)\b|\s*\((?:yo|insert|work|over|draw|pull|see|=)", after) or re.search(r"(?:=\s*|is\s)$", before):
+            return True
+    return False
+
+
+def _same(one: str, other: str) -> bool:
+    return one == other or one == other + "s" or other == one + "s" or one == other + "es"
+
+
+def one_slip_apart(one: str, other: str) -> bool:
+    """Whether two words differ by one letter put in, left out or changed, or by two neighbours changed about."""
+    if one == other or abs(len(one) - len(other)) > 1:
+        return False
+    start = next((i for i, (a, b) in enumerate(zip(one, other, strict=False)) if a != b), min(len(one), len(other)))
+    a, b = one[start:], other[start:]
+    return a[1:] == b[1:] or a[1:] == b or a == b[1:] or (a[:2] == b[:2][::-1] and len(a) > 1 and a[2:] == b[2:])

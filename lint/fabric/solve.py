@@ -270,7 +270,8 @@ class PieceSolver:
             outcome = Worker((Unread(Extent(0, 0)),), base, size, setting, choices).work()
         tally: Tally | None = None
         stated = count if count is not None else outcome.count if entry.own_count else None
-        if outcome.made is not None and not outcome.unread and not any(t.kind == "repeat-fit" for t in outcome.troubles):
+        blind = outcome.base is None and not outcome.ring
+        if outcome.made is not None and not blind and not outcome.unread and not any(t.kind == "repeat-fit" for t in outcome.troubles):
             tally = check(outcome.row, stated, size, choices, self.conv.spaces)
         result = (outcome, tally, choices.met)
         self.memo[key] = result
@@ -293,10 +294,11 @@ class PieceSolver:
             base = state.bases[size]
             outcome, tally, asked = self.once(entry, tree, base, size, setting, decided, entry.count)
             met.update(asked)
-            mark = (id(outcome), tally)
+            stated = entry.count if entry.count is not None else outcome.count
+            mark = (id(outcome), tally, size if tally is None and stated is not None else 0)
             one = done.get(mark)
             if one is None:
-                one = self.judge(entry, outcome, tally)
+                one = self.judge(entry, outcome, tally, size)
                 done[mark] = one
                 for t in one.troubles:
                     cost += _COST.get(t.kind, 1.0)
@@ -305,14 +307,15 @@ class PieceSolver:
             sized.append((size, one))
         return sized, cost, met
 
-    def judge(self, entry: Entry, outcome: Outcome, tally: Tally | None) -> Sized:
-        troubles = list(outcome.troubles)
+    def judge(self, entry: Entry, outcome: Outcome, tally: Tally | None, size: int) -> Sized:
+        # a row that was not read whole makes no claims about what fits
+        troubles = [t for t in outcome.troubles if not outcome.unread or t.kind == "ordinal"]
         stated: int | None = None
         count = entry.count if entry.count is not None else (outcome.count if entry.own_count else None)
         if tally is not None:
             stated = tally.stated
         elif count is not None:
-            stated = _single(count)
+            stated = _single(count, size)
         made = tally.made if tally is not None else outcome.made
         from .worker import Trouble as Met
 
@@ -472,9 +475,9 @@ class PieceSolver:
             start = state
             if inside:
                 # the chain may stand in the row itself
-                start = replace(state, bases=tuple(Row(()) if s in active and _begins_with_chain(entry.tree) else b for s, b in enumerate(state.bases)))
-                if not _begins_with_chain(entry.tree):
-                    at_foundation = False
+                chained = _founds_itself(entry.tree)
+                start = replace(state, bases=tuple(Row(()) if s in active and chained else b for s, b in enumerate(state.bases)))
+                at_foundation = chained
             if _only_chain(entry.tree) and at_foundation:
                 out.append(self.chain_row(entry, state, active, side, turned, index))
                 continue
@@ -534,6 +537,8 @@ class PieceSolver:
             row = outcome.row.turned() if turned else outcome.row
             if row.circular != circular:
                 row = replace_row(row, circular)
+            if outcome.base is None and not outcome.ring and one.stated is not None and one.stated != row.stitches:
+                row = row_of(Cell(ANY), one.stated, known=False, circular=circular)
             carried[size] = row
             stated_rows[size] = row
             if one.stated is not None and any(t.kind in ("row-total", "base-short", "base-left", "repeat-fit") for t in one.troubles):
@@ -866,6 +871,23 @@ def _begins_with_chain(tree: Tree) -> bool:
             continue
         return isinstance(s, Chain)
     return False
+
+
+def _founds_itself(tree: Tree) -> bool:
+    """Whether a row makes its own foundation chain or ring before it works into it."""
+    if _only_chain(tree):
+        return True
+
+    def into(steps: Iterable[Step]) -> bool:
+        for s in steps:
+            place = getattr(s, "place", None)
+            if place is not None and getattr(place, "how", "") in ("hook", "ring"):
+                return True
+            if isinstance(s, Group | Star) and into(s.items):
+                return True
+        return False
+
+    return into(tree.steps)
 
 
 def _only_chain(tree: Tree) -> bool:

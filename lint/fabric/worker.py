@@ -199,7 +199,7 @@ class Worker:
             return left
         if left == 0:
             return 0
-        if self.rotated and left in (self.rotated, self.rotated - 1, self.rotated + 1) and self.base.circular:
+        if self.rotated and left == self.rotated and self.base.circular:
             # stitches slipped over at the start of the round lie at its end; passing them over closes it
             return 0
         if self.unworked_at is not None:
@@ -249,8 +249,12 @@ class Worker:
             i += 1
         chain: Chain | None = None
         counts: Counts | None = None
-        if self.setting.foundation and not self.base.segments and not self.ring and _rings(steps):
-            self.enter_ring()
+        if self.setting.foundation and not self.base.segments and not self.ring:
+            if i + 1 < len(steps) and isinstance(steps[i], Chain) and isinstance(steps[i + 1], Mark) and steps[i + 1].what == "join":  # type: ignore[union-attr]
+                i += 2  # "Ch 4, join. Ch 3 …": the ring is made in the row itself
+                self.enter_ring()
+            elif _rings(steps):
+                self.enter_ring()
         if i < len(steps) and isinstance(steps[i], Chain) and steps[i].place is None and not self.setting.foundation or (
             i < len(steps) and isinstance(steps[i], Chain) and (self.ring or self.base.circular)
         ):  # fmt: skip
@@ -300,7 +304,7 @@ class Worker:
                 self.cursor.take(n + (1 if self.cursor.passed == 0 and p.how == "next" else 0))
         passed = self.cursor.passed
         if passed:
-            rotated, self.rotated = self.rotate(passed), passed
+            rotated, self.rotated = self.ungroup_tail(self.rotate(passed)), passed
             if any(p.noun in ("sp", "ch") for p in moves):
                 rotated = _without_last_space(rotated)
             self.base = rotated
@@ -310,6 +314,32 @@ class Worker:
         self.moved_into_space = any(p.noun in ("sp", "ch") for p in moves)
 
     moved_into_space = False
+
+    def ungroup_tail(self, row: Row) -> Row:
+        """A round begun inside a group: the part of it that now lies at the end is no group to be met again."""
+        inside = self.cursor.peek()
+        if inside is None or not inside.group or inside.first:
+            return row
+        segments = list(row.segments)
+        for s in range(len(segments) - 1, -1, -1):
+            block, times = segments[s]
+            if times > 1 and len(block) > 1:
+                break
+            runs = list(block)
+            stop = False
+            for k in range(len(runs) - 1, -1, -1):
+                cell, n = runs[k]
+                if not cell.group:
+                    stop = True
+                    break
+                runs[k] = (cell._replace(group="", first=False), n)
+                if cell.first:
+                    stop = True
+                    break
+            segments[s] = (tuple(runs), times)
+            if stop:
+                break
+        return Row(tuple(segments), row.ring, row.circular, row.known, row.tch)
 
     def rotate(self, passed: int) -> Row:
         """The base begun at the cursor, what lies before it put at its end."""
@@ -742,7 +772,9 @@ class Worker:
                 self.consume(stitch, 1, count, at)
                 return
             ahead = self.cursor.left
-            if ahead > n and self.loose and not self.rotated:
+            if self.rotated and ahead > self.rotated:
+                ahead -= self.rotated  # what was slipped over at the start is not the end of the round
+            if ahead > n and self.loose:
                 self.jumped += ahead - n
                 self.cursor.take(ahead - n)
             self.per_place(step, stitch, count, n, at, place)
@@ -1834,7 +1866,7 @@ class Worker:
         left = self.cursor.left
         if left == 0:
             return True
-        if self.rotated and self.base.circular and left in (self.rotated, self.rotated - 1, self.rotated + 1):
+        if self.rotated and self.base.circular and left == self.rotated:
             return True
         return self.unworked_at is not None and self.unworked_at[1] in (None, left)
 

@@ -11,7 +11,7 @@ _N = r"(?:\d+|" + "|".join(NUMBER_WORDS) + r")"
 _VEC = rf"(?:{_N})(?:\s*[(\[]\s*[\d, -]+\s*[)\]])*"
 _WORD = r"(?:rows?|rnds?|rounds?|rds?|r(?=\d))"
 _SEP = r"(?:\s*(?:-|—|to|thru|through)\s*|\s*(?:,\s*and|,|&|\+|and)\s*)"
-_LIST = rf"\d+(?:{_SEP}(?:{_WORD}\s*)?\d+)*(?!\s*(?:more|times|rows|rnds|[(\[]\s*\d))"
+_LIST = rf"\d+(?!\d)(?:{_SEP}(?:{_WORD}\s*)?\d+(?!\d|\s*(?:more|times|rows|rnds)|\s*[(\[]\s*\d+\s*,))*"
 _ORD = rf"(?:\d+(?:st|nd|rd|th|d)|first|{'|'.join(ORDINAL_WORDS)})"
 _HEAD = re.compile(
     rf"(?:(?:still\s+)?(?:with|using|in)\s+[^,.:;]{{1,28}}[,:]\s*)?(?:now\s+|then\s+)?"
@@ -24,7 +24,7 @@ _TAILS: tuple[tuple[str, re.Pattern[str]], ...] = (
     ("times", re.compile(rf"[,;:]?\s*(?:for\s+)?(?P<another>another\s+)?(?P<n>{_VEC})\s+(?P<more>more\s+)?times?(?P<more2>\s+more)?(?P<total>\s+in\s+(?:all|total))?")),
     ("times", re.compile(r"[,;:]?\s*x\s*(?P<n>\d+)(?P<another>)(?P<more>)(?P<more2>)(?P<total>)")),
     ("once", re.compile(r"[,;:]?\s*(?P<word>once|twice|thrice)(?P<more>\s+(?:more|again))?")),
-    ("rows", re.compile(rf"[,;]?\s*(?:for\s+)?(?P<n>{_VEC})\s+(?:more\s+)?{_WORD}(?:\s+more)?(?!\s*(?:=|measure))")),
+    ("rows", re.compile(rf"[,;.]?\s*(?:for\s+)?(?P<n>{_VEC})\s+(?:more\s+)?{_WORD}(?:\s+more)?(?!\s*(?:=|measure))")),
     ("until-rows", re.compile(rf"[,;]?\s*until\s+(?P<n>{_N})\s+{_WORD}\s+(?:are|have|is)\s+\w+(?:\s+\w+)?")),
     ("until", re.compile(rf"[,;]?\s*until\s+(?:you\s+(?:have|get)|there\s+are|(?:a\s+)?total\s+of\s+)?\s*(?P<n>{_VEC})\s+(?:sts?|stitches|sc|hdc|dc|tr|htr)\b(?:\s+(?:remain|are\s+left|in\s+total))?")),
     ("open", re.compile(r"[,;]?\s*(?:until\s+(?:[^.;(\[]|\((?!\d+\s*(?:sts?|sc|dc|hdc|tr)\b))*?(?=,\s*ending|[.;]|$)|to\s+(?:the\s+)?(?:desired|required)\s+\w+|for\s+(?:pat(?:t|tern)?|[\d½¼¾./ ]+\s*(?:in|cm|inches|\")[^,.;]*)|throughout|for\s+pattern)")),

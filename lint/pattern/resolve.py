@@ -37,6 +37,7 @@ class _Book:
     """The rows of one piece by number, for references."""
 
     trees: dict[int, tuple[Tree, int, Span]]
+    labelled: set[int]
 
 
 class Resolver:
@@ -58,8 +59,8 @@ class Resolver:
 
     # -- reading ------------------------------------------------------------------------------------------------------
 
-    def tree(self, span: Span) -> Tree:
-        tree = read_statement(self.layout.folded[span.start : span.end], self.text.source[span.start : span.end], self.vocabulary)
+    def tree(self, span: Span, *, continued: bool = False) -> Tree:
+        tree = read_statement(self.layout.folded[span.start : span.end], self.text.source[span.start : span.end], self.vocabulary, continued=continued)
         return expand(tree, self.by_kind)
 
     def run(self) -> Pattern:
@@ -106,7 +107,7 @@ class Resolver:
 
     def piece(self, section: Section, goes_on: bool) -> Piece:
         entries: list[Entry] = []
-        book = _Book({})
+        book = _Book({}, set())
         slips: list[Slip] = []
         last = 0
         fillers: list[tuple[str, Tree, int, Span]] = []
@@ -157,6 +158,7 @@ class Resolver:
                 for n in numbers:
                     seen.setdefault(n, label.span)
             open_end = open_end and not numbers
+            book.labelled.update(numbers)
             new = self.row(statement, label, book, last)
             for e in new:
                 if e.number is not None and e.tree is not None:
@@ -220,6 +222,28 @@ class Resolver:
             out.append(replace(base, label=f"{self.word(label)}s {numbers[_MOST_ROWS]}-{numbers[-1]}", number=numbers[-1], tree=tree, times=len(numbers) - _MOST_ROWS))
         return out
 
+    def rest_tree(self, rest: Span) -> Tree:
+        """What a reference says besides, without the words that only tell which yarn the rows are worked in."""
+        folded = self.layout.folded[rest.start : rest.end]
+        source = self.text.source[rest.start : rest.end]
+        for m in re.finditer(r"working\s+(?:each\s+row\s+as\s+before|\d+\s+rows\s+each\s+of\s+(?:[a-z]{1,2}(?:\s*,\s*|\s+and\s+|\s*))+(?:,?\s*(?:once|twice|\d+\s+times))?)", folded):
+            blank = " " * len(m.group())
+            folded = folded[: m.start()] + blank + folded[m.end() :]
+            source = source[: m.start()] + blank + source[m.end() :]
+        return expand(read_statement(folded, source, self.vocabulary, continued=True), self.by_kind)
+
+    def modified(self, extra: Tree, rest: Span) -> bool:
+        """Whether the words after a reference change what it repeats."""
+        for step in extra.steps:
+            if isinstance(step, Mark | Count | Counts):
+                continue
+            if isinstance(step, Unread):
+                words = self.layout.folded[rest.start + step.at.start : rest.start + step.at.end]
+                if _harmless(words):
+                    continue
+            return True
+        return False
+
     def rows_counted(self, tree: Tree) -> int | None:
         for step in tree.steps:
             if isinstance(step, Count) and len(step.parts) == 1 and step.parts[0].noun == "row":
@@ -243,10 +267,9 @@ class Resolver:
         """Rows that repeat other rows."""
         numbers = label.numbers
         rest = Span(statement.body.start + ref.rest_at, statement.body.end)
-        extra = self.tree(rest) if rest.end > rest.start and ref.rest.strip(" .,;)]\n") else Tree(())
+        extra = self.rest_tree(rest) if rest.end > rest.start and ref.rest.strip(" .,;)]\n") else Tree(())
         count = next((s for s in extra.steps if isinstance(s, Count) and not all(p.noun == "row" for p in s.parts)), None)
-        modified = any(not isinstance(s, Mark | Count | Counts) or (isinstance(s, Mark) and s.what in ("turn-inside",)) for s in extra.steps)
-        modified = modified and not _harmless(ref.rest)
+        modified = self.modified(extra, rest)
         first = numbers[0] if numbers else (last + 1 if last else None)
         slips: list[Slip] = []
         targets = self.targets(ref, book, last, first)
@@ -325,7 +348,7 @@ class Resolver:
         for n in (*ref.numbers, *ref.then):
             if n in own and len(numbers) >= 1 and n >= numbers[0]:
                 return {"self": n}
-            if n not in book.trees and not ref.of and book.trees:
+            if n not in book.trees and n not in book.labelled and not ref.of and book.trees:
                 lowest = min(book.trees)
                 if n >= lowest:
                     return {"row": n, "last": max(book.trees)}
@@ -391,7 +414,7 @@ class Resolver:
             out.append(replace(base, kind="no-turn"))
         elif re.match(r"turn\b", folded):
             out.append(replace(base, kind="turn"))
-        if re.search(r"(?:row ends|long edge|turn .{0,30}on its side|rotate|fold|unfasten)", folded):
+        if re.search(r"(?:^|[.;]\s+)(?:rotate|turn\s+(?:\w+\s+){1,4}on\s+its\s+side|fold\s+the)|row ends|long edge", folded):
             out.append(replace(base, kind="new"))
         elif re.search(r"(?:re)?join(?:ing)?\s+(?:yarn|thread|[a-z]{1,2})\b|leave\s+(?:the\s+)?(?:next|first|centre|center)", folded) and last:
             out.append(replace(base, kind="rejoin"))
@@ -412,7 +435,7 @@ class Resolver:
         return self.rounds_word
 
     def count_in(self, span: Span) -> Count | None:
-        tree = self.tree(span)
+        tree = self.tree(span, continued=True)
         return next((s for s in tree.steps if isinstance(s, Count) and not all(p.noun == "row" for p in s.parts)), None)
 
     def named_sizes(self, names: str) -> tuple[int, ...]:
@@ -475,11 +498,12 @@ class Resolver:
             out[0] = replace(out[0], slips=tuple(slips))
         if count is not None and out:
             if len(per_size) == self.count and self.count > 1 and len(count.parts) == 1:
-                # each size ends on its own row
-                for s in range(self.count):
-                    k = per_size[s] - 1
-                    if k >= 0:
-                        out[k] = replace(out[k], count=count, count_origin=rest.start, lenient=True)
+                # each size ends on its own row, and its number of the count is for that row
+                for k in range(len(out)):
+                    ending = [s for s in range(self.count) if per_size[s] - 1 == k]
+                    if ending and len(count.parts[0].n) == self.count:
+                        n = tuple(v if s in ending else None for s, v in enumerate(count.parts[0].n))
+                        out[k] = replace(out[k], count=replace(count, parts=(replace(count.parts[0], n=n),)), count_origin=rest.start)
             else:
                 out[-1] = replace(out[-1], count=count, count_origin=rest.start)
         return out, last + len(sequence), bool(len(per_size) > 1)
@@ -565,10 +589,16 @@ def _number_of(target: tuple[Tree, int, Span], book: _Book) -> int | None:
     return next((n for n, t in book.trees.items() if t is target), None)
 
 
-def _harmless(rest: str) -> bool:
-    """Words after a reference that change nothing that is counted."""
-    text = rest.strip(" .,;")
-    return bool(re.fullmatch(r"(?:working\s+each\s+row\s+as\s+before|(?:as\s+)?(?:before|established|set)|in\s+pat(?:t|tern)|with\s+[a-z]{1,12}|working\s+\d+\s+rows\s+each.*|once|for\s+pat\w*)?", text))
+_CHANGES = re.compile(
+    r"\d|(?<![a-z])(?:sc|hdc|dc|tr|htr|ch|chain|sts?|stitch\w*|inc\w*|dec\w*|skip|miss|instead|except|but|without|omit\w*|shap\w*|repeat\w*|corner\w*|end\w*|begin\w*|extra|only|last|first|needed|evenly|neck|armhole)(?![a-z])"
+)
+
+
+def _harmless(words: str) -> bool:
+    """Whether words after a reference are prose that changes nothing that is counted."""
+    text = re.sub(r"working\s+(?:each\s+row\s+as\s+before|\d+\s+rows\s+each\s+of[^.;]*)|the\s+(?:row|rnd)\s+you|one\s+block", "", " ".join(words.split()))
+    text = re.sub(r"^\W*(?:a|b|c|and|twice|,|\s)*$", "", text)
+    return _CHANGES.search(text) is None
 
 
 def _has_work(steps: Iterable[Step]) -> bool:

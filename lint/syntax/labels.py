@@ -10,13 +10,15 @@ from .lexer import NUMBER_WORDS, ORDINAL_WORDS
 
 _ROW = r"(?:rows?|rnds?|rounds?|rds?)"
 _N = r"(?:\d+|" + "|".join([*NUMBER_WORDS, *ORDINAL_WORDS]) + r")"
+_NW = r"(?:" + "|".join([*NUMBER_WORDS, *ORDINAL_WORDS]) + r")\b"
 _ORDINAL = r"(?:\d+(?:st|nd|rd|th|d)\b|(?:first|" + "|".join(ORDINAL_WORDS) + r")\b)"
 _JOIN = r"(?:\s*(?:-|—|to|thru|through|until)\s*|\s*(?:,\s*and|,|&|\+|and)\s*)"
 _SIZED = r"(?:\s*[(\[]\s*\d+(?:\s*-\s*\d+)?(?:\s*,\s*\d+(?:\s*-\s*\d+)?)*\s*[)\]])"
-_LIST = rf"\d+\+?(?:(?:{_JOIN})(?:{_ROW}\s*|r)?\d+)*(?!\d|\s*(?:st|nd|rd|th)\b)"
+_NOT_A_STITCH = r"(?!\d|\s*(?:chs?|sc|dc|hdc|d?tr|htr|sl|ss|sts?|inc|dec|fp\w+|bp\w+|mesh|blocks?)\b)"
+_LIST = rf"\d+(?!\d)\+?(?:\s*(?:-|—)\s*(?:{_ROW}\s*|r)?\d+{_NOT_A_STITCH}|(?:\s*(?:to|thru|through|until)\s*|\s*(?:,\s*and|,|&|\+|and)\s*)(?:{_ROW}\s*|r)?\d+(?!\d))*(?!\s*(?:st|nd|rd|th)\b)"
 
 _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
-    ("word", re.compile(rf"(?:\d+[.)]\s*)?(?P<word>{_ROW})\s*\.?\s*(?P<nums>{_LIST}(?:{_SIZED})*(?:\s*(?:-|to)\s*\d+)?|(?:{_N})(?:{_JOIN}(?:{_N}))?)")),
+    ("word", re.compile(rf"(?:\d+[.)]\s*)?(?P<word>{_ROW})\s*\.?\s*(?P<nums>{_LIST}(?:(?:{_SIZED})+(?:\s*(?:-|to)\s*\d+)?)?|(?:{_NW})(?:{_JOIN}(?:{_NW}))?)")),
     ("ordinal", re.compile(rf"(?P<nums>{_ORDINAL}(?:{_JOIN}{_ORDINAL})*)\s*(?P<word>{_ROW})\b(?P<incl>,?\s*(?:incl(?:usive)?\.?))?")),
     ("number-word", re.compile(rf"(?P<nums>\d+(?:\s*-\s*\d+)?)\.?\s+(?P<word>{_ROW})\b")),
     ("r", re.compile(r"(?P<word>r)(?P<nums>\d+(?:\s*(?:-|to)\s*r?\d+|(?:\s*(?:,|&|and)\s*r?\d+)*))(?![a-z\d])")),

@@ -439,6 +439,8 @@ class _Finder:
         if not titled or not words or not re.search(r"[A-Za-z]{2}", bare):
             return None
         name = re.sub(r"^\d+[.)]\s*", "", re.sub(r"\s*\([^)]*\)\s*$", "", bare)).strip(_DRESS)
+        if self.open.kind in (_K.NOTES, _K.MATERIALS, _K.ABBREVIATIONS, _K.SPECIAL, _K.GAUGE, _K.SIZES) and not self.next_rows(index, lines):
+            return None
         self.end_statement()
         self.pending_name = (name, Span(span.start + source_line.find(bare), span.start + source_line.find(bare) + len(bare)), _make_count(bare))
         if self.open.kind in (_K.NOTES, _K.MATERIALS, _K.ABBREVIATIONS, _K.SPECIAL, _K.GAUGE, _K.SIZES, _K.FINISHING):
@@ -481,7 +483,7 @@ class _Finder:
         return entries
 
 
-_KEYISH = re.compile(r"(?:shell|popcorn|pc|v-?st|cl|cluster|picot|puff|bobble|inc|dec|note|notes|gauge|cable|c\d)\b")
+_KEYISH = re.compile(r"(?:shell|popcorn|pc|mesh|block|square|corner|v-?st|cl|cluster|picot|puff|bobble|inc|dec|note|notes|gauge|cable|c\d)\b")
 _RECIPE = re.compile(r"(?:yo\b|yarn over|insert|pull up|draw|\bsk(?:ip)?\b|\bin (?:the )?(?:same|next|st|one|sp)|\b\d?\s?(?:dc|sc|tr|hdc|htr|sts?)\b|\bch\s?-?\d|around (?:the )?(?:front|back|post)|invisible decrease)")
 
 

@@ -86,7 +86,9 @@ class _Reader:
                 out += self._bracket(token, inner, whole, before, after, depth)
                 i = close + 1
                 continue
-            if token.type in ("LB", "RB"):
+            if token.type in ("LB", "RB") and token.value in ("<", ">"):
+                pass  # an arrow, not a bracket
+            elif token.type in ("LB", "RB"):
                 self.faults.append(Fault(Extent(token.start, token.end), "open", str(token.value)))
                 out.append(Fault(Extent(token.start, token.end), "open", str(token.value)))
             elif token.type == "BAR":
@@ -130,6 +132,8 @@ class _Reader:
         if _is(following, "COMMA") and len(after) > 1 and after[1].type == "REP":
             repeated = True
         types = {t.type for t in inner}
+        if repeated and len(inner) == 1 and inner[0].type in ("N", "NBAD") and _is(following, "IN", "EACH"):
+            repeated = False  # "[56] Through this …": a count, and prose after it
         if opener.type == "LB" and not repeated:
             if len(inner) == 1 and inner[0].type == "XN" or (len(inner) == 2 and inner[0].type == "N" and inner[1].type == "TIMES"):
                 return list(inner)
@@ -433,7 +437,7 @@ class _Reader:
 
     # -- clauses -------------------------------------------------------------------------------------------------
 
-    def steps(self, elements: list[Element], *, top: bool = False) -> list[Step]:
+    def steps(self, elements: list[Element], *, top: bool = False, continued: bool = False) -> list[Step]:
         """The steps of a run of elements at one bracket level."""
         elements = self.stars(self._ands(elements))
         clauses: list[tuple[list[Element], str]] = []
@@ -455,6 +459,11 @@ class _Reader:
         out: list[Step] = []
         for index, (clause, sep) in enumerate(clauses):
             last = top and (index == len(clauses) - 1 or all(self._idle(c) for c, _ in clauses[index + 1 :]))
+            if continued and all(isinstance(e, Token) for e in clause):
+                count = self._count(cast("list[Token]", clause), _at(clause), sure=True)
+                if count is not None:
+                    out.append(count)
+                    continue
             out += self._clause(clause, sep, last=last, first=not out or not top)
         return self._attach(out)
 
@@ -701,6 +710,12 @@ class _Reader:
                 ring = any(_is(e, "RING") for e in clause)
                 return [Mark(at, "join", "ring" if ring else None)]
             return [Mark(at, "join", None)] if last else [Unread(at)]
+        if kind == "WITH" and len(clause) > 1 and _is(clause[1], "WORD", "COLOURLETTER"):
+            k = 2
+            while k < len(clause) and _is(clause[k], "WORD", "OF") and not _is(clause[k], "STITCH"):
+                k += 1
+            rest = clause[k:]
+            return [Mark(_at(clause[:k]), "colour"), *(self._clause(rest, sep, last=last, first=False) if rest else [])]
         if kind == "SL" and any(_is(e, "TO", "JOIN") for e in clause):
             return [Mark(at, "join", None)]
         if kind == "WORK" and len(clause) > 3 and _is(clause[1], "LAST"):
@@ -755,7 +770,7 @@ class _Reader:
     def _attach(self, steps: list[Step]) -> list[Step]:
         """Join a group with the repeat words after a comma, and name the group a remark names."""
         out: list[Step] = []
-        for step in steps:
+        for step in self._gather(steps):
             if isinstance(step, Mark) and step.what == "made" and step.value and out:
                 previous = out[-1]
                 if isinstance(previous, Group):
@@ -765,6 +780,39 @@ class _Reader:
                 continue
             out.append(step)
         return out
+
+
+    def _gather(self, steps: list[Step]) -> list[Step]:
+        """A place named first takes the plain steps after it: "in next sp work 2 dc, ch 2 and 2 dc"."""
+        out: list[Step] = []
+        i = 0
+        while i < len(steps):
+            step = steps[i]
+            if isinstance(step, Prefix) and step.place.how not in ("ring", "hook"):
+                k = i + 1
+                while k < len(steps) and ((isinstance(steps[k], Make) and _plain(cast(Make, steps[k]))) or (isinstance(steps[k], Chain) and cast(Chain, steps[k]).place is None)):
+                    k += 1
+                nxt = steps[i + 1] if i + 1 < len(steps) else None
+                if isinstance(nxt, Group) and nxt.place is None and nxt.scope is None:
+                    out.append(replace(nxt, place=step.place, at=step.at.to(nxt.at)))
+                    i += 2
+                    continue
+                items = steps[i + 1 : k]
+                # chains that end the list lead on to the next place
+                while items and isinstance(items[-1], Chain) and any(isinstance(s, Make) for s in items):
+                    items.pop()
+                    k -= 1
+                if any(isinstance(s, Make) for s in items):
+                    out.append(Group(step.at.to(items[-1].at), tuple(items), "", None, step.place))
+                    i = k
+                    continue
+            out.append(step)
+            i += 1
+        return out
+
+
+def _plain(step: Make) -> bool:
+    return step.place is None and step.times is None and not step.evenly
 
 
 def _formal(items: Sequence[Step]) -> bool:
@@ -813,11 +861,43 @@ def _drop_recalls(elements: list[Element]) -> list[Element]:
     return out
 
 
+_PLAIN_WORDS = {"WORD", "_", "COMMA", "DOT", "SEMI", "COLON", "DASH", "AND", "IN", "OF", "FROM", "TO", "WITH", "THEN", "AROUND", "OVER", "SAME", "NEXT", "EACH", "FIRST", "LAST", "TOP", "ODD", "COLOURLETTER", "ROWWORD", "MADE", "OFF", "SLASH", "TIMES", "MORE", "EQ", "REMAINING", "BEHIND", "FRONT", "BACK", "LEAVING", "ST", "RING", "TCHN", "HOOK", "GROUPNAME", "CORNER", "CENTRE", "BASE", "PLUS", "ORD", "LB", "RB", "TURN", "JOIN"}  # fmt: skip
+_HIDING = frozenset("shape shaping shaped work working established set before pattern patt charted chart diagram decreasing increasing reverse reversing match correspond needed evenly armhole neck".split())
+
+
+def _prose(steps: list[Step], tokens: Sequence[Token]) -> list[Step]:
+    """Prose after the last stitch of a row changes nothing that is counted: it is a remark, not a gap.
+
+    Words that could hide an instruction ("shaping", "as established", a number or a stitch) stay unread.
+    """
+    last = -1
+    off = False
+    for index, step in enumerate(steps):
+        if isinstance(step, Make | Group | Star | Skip | Chain | Even | Fault):
+            last = index
+    if last < 0:
+        return steps
+    out: list[Step] = []
+    for index, step in enumerate(steps):
+        if isinstance(step, Mark) and step.what == "off":
+            off = True
+        if isinstance(step, Unread) and index > last:
+            inside = [t for t in tokens if step.at.start <= t.start < step.at.end]
+            plain = all(t.type in _PLAIN_WORDS for t in inside) and not any(str(t.value) in _HIDING for t in inside if t.type in ("WORD", "WORK"))
+            if off or plain:
+                out.append(Mark(step.at, "remark"))
+                continue
+        out.append(step)
+    return out
+
+
 def _star_times(tokens: list[Token]) -> list[Token]:
     """After a closing bracket and before a number, ``*`` means times."""
     out: list[Token] = []
     pluses = any(t.type == "RECALL" and "+" in str(t.value) for t in tokens)
     for i, token in enumerate(tokens):
+        if token.type == "SKIP" and out and out[-1].type == "N" and i + 1 < len(tokens) and tokens[i + 1].type in ("ST", "STITCH"):
+            token = token._replace(type="SKIPPED")  # "each of 3 sk sts"
         if token.type == "STAR" and token.value == "+" and not pluses:
             token = token._replace(type="PLUS")
         if token.type == "N" and len(out) >= 2 and out[-1].type == "STAR" and out[-2].type == "RB" and out[-1].value == "*":
@@ -831,10 +911,14 @@ def _star_times(tokens: list[Token]) -> list[Token]:
 
 
 @lru_cache(maxsize=8192)
-def read_statement(folded: str, source: str, vocabulary: Vocabulary) -> Tree:
-    """One row statement read. Never raises; the same words give the same tree, so trees are shared."""
+def read_statement(folded: str, source: str, vocabulary: Vocabulary, *, continued: bool = False) -> Tree:
+    """One row statement read. Never raises; the same words give the same tree, so trees are shared.
+
+    ``continued`` is for what follows a reference ("Rep Row 2. 49 sts."): there a number of things is a count.
+    """
     tokens = _star_times([t for t in lexer_for(vocabulary).tokens(folded, source) if t.type != "_"])
     reader = _Reader(vocabulary)
     elements = _drop_recalls(reader.brackets(tokens))
-    steps = reader.steps(elements, top=True)
+    steps = reader.steps(elements, top=True, continued=continued)
+    steps = _prose(steps, tokens)
     return Tree(tuple(steps), tuple(reader.faults))

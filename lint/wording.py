@@ -1,0 +1,199 @@
+"""What rules share to put a trouble into an editor's words: whom it concerns, counted nouns, and the sum in short.
+
+Stitch names in the work are US names; a manuscript in UK terms is answered in its own.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, cast
+
+from .fabric.work import PieceWork, RowWork, SizeWork, Trouble
+from .finding import Because, Correction, Finding, Severity
+from .report.words import count_of, listed, row_list, sizes_in_words
+from .rule import Subject
+from .text import Span
+from .trade.terms import to_uk
+
+Facts = Mapping[str, Any]
+_STITCH = re.compile(r"\b(?:[FB]P)?(?:sc|hdc|dc|tr|dtr|trtr)(?:\d*tog)?\b")
+_SHORT = 48  # a longer sum is told by kinds
+_MOST_SIZES = 4  # size groups spelled out in one message
+_NAMED = {"sp": "space", "st": "stitch", "": "stitch", "ch": "chain", "sts": "stitch"}
+
+
+@dataclass(frozen=True)
+class Met:
+    """One trouble, once for each place in the text, with every row it was met in."""
+
+    subject: Subject
+    piece: PieceWork
+    trouble: Trouble
+    rows: tuple[RowWork, ...]
+
+    @property
+    def row(self) -> RowWork | None:
+        return self.rows[0] if self.rows else None
+
+    @property
+    def label(self) -> str:
+        """How a sentence names the row."""
+        label = self.rows[0].label if self.rows else ""
+        return name_of(label)
+
+    @property
+    def facts(self) -> Facts:
+        return self.trouble.facts
+
+    @property
+    def by_size(self) -> tuple[Facts, ...]:
+        """The facts of every size concerned; one entry where sizes do not matter."""
+        every = self.trouble.facts.get("all")
+        if isinstance(every, tuple) and every:
+            return cast("tuple[Facts, ...]", every)
+        return (self.trouble.facts,)
+
+    @property
+    def below(self) -> RowWork | None:
+        """The row this one is worked into, as far as the list of rows can tell."""
+        row = self.row
+        if row is None:
+            return None
+        at = next((i for i, r in enumerate(self.piece.rows) if r is row), 0)
+        mine = {s.size for s in row.sizes}
+        return next((r for r in reversed(self.piece.rows[:at]) if mine & {s.size for s in r.sizes}), None)
+
+    def size_work(self, size: str | None) -> SizeWork | None:
+        row = self.row
+        return next((s for s in row.sizes if s.size == size), None) if row is not None else None
+
+    def said(self, clause: Callable[[Facts], str]) -> str:
+        """One clause for each group of sizes that share it: "in size S, Row 4 makes …; in sizes M and L, …"."""
+        groups: dict[str, list[str]] = {}
+        for facts in self.by_size:
+            size = facts.get("size")
+            groups.setdefault(clause(facts), []).extend([str(size)] if size is not None else [])
+        if len(groups) == 1:
+            ((words, who),) = groups.items()
+            if not self.trouble.sizes and len(self.subject.work.sizes) <= 1 or not who:
+                return words
+            if len(who) == len(self.subject.work.sizes):
+                return f"in every size, {words}"
+            return f"in {sizes_in_words(who)}, {words}"
+        parts = [f"in {sizes_in_words(who)}, {words}" if who else words for words, who in groups.items()]
+        more = parts[_MOST_SIZES:]
+        if more:
+            parts = [*parts[:_MOST_SIZES], f"and {len(more)} more like this"]
+        return "; ".join(parts)
+
+    @property
+    def likewise(self) -> str:
+        """Names the other rows that the same words stand for."""
+        others = [r for r in self.rows[1:] if r.label != self.rows[0].label]
+        return f" {row_list(others)} likewise." if others else ""
+
+    def working(self, facts: Facts) -> str:
+        """The row's sum in short, in the manuscript's own stitch names, or ""."""
+        words = str(facts.get("working") or "")
+        body = words.rsplit(" = ", 1)[0]
+        if not body:
+            return ""
+        if len(body) > _SHORT:
+            work = self.size_work(cast("str | None", facts.get("size")))
+            body = " + ".join(f"{n} {kind}" for kind, n in work.kinds.items()) if work is not None else ""
+        return in_terms(body, self.subject.work.terms)
+
+    def finding(
+        self,
+        rule: str,
+        severity: Severity,
+        message: str,
+        *,
+        span: Span | None = None,
+        because: Iterable[Because] = (),
+        corrections: Sequence[Correction] = (),
+    ) -> Finding:
+        also = tuple(Because(s, w) for s, w in self.trouble.because)
+        place = self.rows[0].label if self.rows else ""
+        return Finding(
+            rule, severity, capital(message), span or self.trouble.span, place, self.trouble.sizes,
+            (*also, *because), None, tuple(corrections),
+        )  # fmt: skip
+
+
+def met(subject: Subject, *kinds: str) -> Iterator[Met]:
+    """Every trouble of the kinds, once for each place in the text, rows before pieces."""
+    for piece in subject.work.pieces:
+        found: dict[tuple[str, Span], tuple[Trouble, list[RowWork]]] = {}
+        for row in piece.rows:
+            for trouble in row.troubles:
+                if trouble.kind in kinds:
+                    found.setdefault((trouble.kind, trouble.span), (trouble, []))[1].append(row)
+        for trouble, rows in found.values():
+            yield Met(subject, piece, trouble, _once(rows))
+        loose: dict[tuple[str, Span], Trouble] = {}
+        for trouble in piece.troubles:
+            if trouble.kind in kinds:
+                known = loose.get((trouble.kind, trouble.span))
+                loose[trouble.kind, trouble.span] = trouble if known is None else _joined(known, trouble)
+        for trouble in loose.values():
+            yield Met(subject, piece, trouble, ())
+
+
+def _once(rows: Sequence[RowWork]) -> tuple[RowWork, ...]:
+    out: list[RowWork] = []
+    for row in rows:
+        if not any(row is r for r in out):
+            out.append(row)
+    return tuple(out)
+
+
+def _joined(one: Trouble, other: Trouble) -> Trouble:
+    """Two troubles of one place, met in two sizes."""
+    before = one.facts.get("all")
+    every = cast("tuple[Facts, ...]", before) if isinstance(before, tuple) else (dict(one.facts),)
+    return replace(one, facts={**one.facts, "all": (*every, dict(other.facts))})
+
+
+def name_of(label: str) -> str:
+    """A label as the subject of a sentence."""
+    if not label:
+        return "This row"
+    first = label.split()[0].lower()
+    return f"The {label[0].lower()}{label[1:]}" if first in ("next", "foundation", "last", "first", "edging") else label
+
+
+def capital(words: str) -> str:
+    return words[:1].upper() + words[1:]
+
+
+def stitches(n: int) -> str:
+    return count_of(n, "stitch", "stitches")
+
+
+def counted(n: int, noun: str, terms: str | None = None) -> str:
+    """“6 sc”, “1 space”, “2 shells”: abbreviations stay as they are."""
+    if noun in _NAMED:
+        noun = _NAMED[noun]
+        return f"{n} {noun if n == 1 else noun + ('es' if noun.endswith('ch') else 's')}"
+    named = in_terms(noun, terms)
+    if re.fullmatch(r"(?:[FB]P)?[a-z]{1,5}(?:\d*tog)?", named) and _STITCH.fullmatch(noun):
+        return f"{n} {named}"
+    return f"{n} {named if n == 1 or named.endswith('s') else named + 's'}"
+
+
+def in_terms(words: str, terms: str | None) -> str:
+    """US stitch names as the manuscript says them."""
+    if terms != "UK":
+        return words
+    return _STITCH.sub(lambda m: to_uk(m[0]) or m[0], words)
+
+
+def number(value: object) -> int | None:
+    """A fact that is a whole number, else None."""
+    return value if isinstance(value, int) and not isinstance(value, bool) else None
+
+
+__all__ = ["Facts", "Met", "capital", "count_of", "counted", "in_terms", "listed", "met", "name_of", "number", "row_list", "sizes_in_words", "stitches"]
