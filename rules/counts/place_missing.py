@@ -1,0 +1,50 @@
+"""A place to work into that does not exist below."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from ...lint.finding import Finding, Severity
+from ...lint.rule import Rule, Subject
+from ...lint.text import Span
+from ...lint.wording import in_terms, listed, met, name_of
+
+_OTHER_ROW = re.compile(r"\b(?:rows?|rnds?|rounds?|below)\b", re.IGNORECASE)
+_NEAR = 40  # characters after a place in which a row of its own may be named
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    for m in met(subject, "place-missing"):
+        named, found = m.facts.get("named"), m.facts.get("found")
+        yield m.finding(RULE.name, RULE.severity, f"{m.label} works into the {named}, but there is {found} below. What is meant?{m.likewise}")
+    for m in met(subject, "ordinal"):
+        yield m.finding(
+            RULE.name, RULE.severity, f"{m.label} begins in a chain from the hook without saying which: 2nd, 3rd, 4th?{m.likewise}"
+        )
+    seen: set[Span] = set()
+    terms = subject.work.terms
+    for row in subject.work.rows():
+        for span, noun, kinds in row.misnamed:
+            if span in seen:
+                continue
+            seen.add(span)
+            after = subject.text.source[span.start : min(row.span.end, span.end + _NEAR)]
+            if not _OTHER_ROW.search(re.split(r"[;.*]", after)[0]):
+                yield Finding(
+                    RULE.name, RULE.severity,
+                    f"{name_of(row.label)} works into {in_terms(noun, terms)}, but below it lie {listed([in_terms(k, terms) for k in kinds])}. Which is meant?",
+                    span, row.label,
+                )  # fmt: skip
+
+
+RULE = Rule(
+    name="place-missing",
+    severity=Severity.QUERY,
+    title="The stitch or space named is not there to work into.",
+    why="A place that carries another name below sends the maker looking for it; often a row has been changed and the next one was not.",
+    looks_like="Ch 12.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (11 sc)\nRow 2: Ch 1, sc in each dc across, turn. (11 sc)\n",
+    better="Ch 12.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (11 sc)\nRow 2: Ch 1, sc in each sc across, turn. (11 sc)\n",
+    let_stand="When the word is the house's habit for any stitch.",
+    check=check,
+)

@@ -1,0 +1,42 @@
+"""A repeat to the end that does not divide what is left."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ...lint.finding import Finding, Severity
+from ...lint.rule import Rule, Subject
+from ...lint.wording import Facts, Met, count_of, met, number, stitches
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    for m in met(subject, "repeat-fit"):
+        yield m.finding(RULE.name, RULE.severity, f"{m.said(lambda f, m=m: _clause(m, f))}.{m.likewise}")
+
+
+def _clause(m: Met, facts: Facts) -> str:
+    available, tail, unit = (number(facts.get(k)) or 0 for k in ("available", "tail", "unit"))
+    room = available - tail
+    if room < unit:
+        words = f"the repeat of {m.label} takes {stitches(unit)} and there {'is' if room == 1 else 'are'} only {max(room, 0)} for it"
+    else:
+        whole, over = divmod(room, unit) if unit else (0, 0)
+        words = f"the repeat of {m.label} takes {stitches(unit)} and there are {room} for it: {count_of(whole, 'repeat')} use {whole * unit} and leave {over}"
+        if whole == 1:
+            words = words.replace("repeat use ", "repeat uses ").replace(" and leave ", " and leaves ")
+    if tail:
+        kept = "kept for the end" if facts.get("keep") else "worked after it"
+        words += f" ({available} less the {tail} {kept})"
+    return words
+
+
+RULE = Rule(
+    name="repeat-fit",
+    severity=Severity.WRONG,
+    title="A repeat worked to the end does not come out even.",
+    why="“Across” and “around” promise whole repeats. When the stitches do not divide, every maker ends the row in her own way.",
+    looks_like="Ch 25.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (24 sc)\nRow 2: Ch 1, *sc in next 3 sc, 2 sc in next sc, sc in next 3 sc; rep from * across, turn.\n",
+    better="Ch 29.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (28 sc)\nRow 2: Ch 1, *sc in next 3 sc, 2 sc in next sc, sc in next 3 sc; rep from * across, turn. (32 sc)\n",
+    let_stand="When the last repeat is meant to be broken off where the row ends; saying “ending with …” makes that plain.",
+    check=check,
+)

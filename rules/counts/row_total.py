@@ -1,0 +1,41 @@
+"""The stated count against what the row makes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ...lint.finding import Finding, Severity
+from ...lint.rule import Rule, Subject
+from ...lint.wording import Facts, Met, met, number, stitches
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    for m in met(subject, "row-total"):
+        yield m.finding(RULE.name, RULE.severity, f"{m.said(lambda f, m=m: _clause(m, f))}. Which is meant?{m.likewise}")
+
+
+def _clause(m: Met, facts: Facts) -> str:
+    made, stated = number(facts.get("made")) or 0, number(facts.get("stated")) or 0
+    working = m.working(facts)
+    sum_ = f" ({working})" if working and working != stitches(made) else ""
+    gap = abs(made - stated)
+    words = f"{m.label} makes {stitches(made)}{sum_}, but its count says {stated}, {gap} {'more' if stated > made else 'fewer'}"
+    base, used = number(facts.get("base")), number(facts.get("used"))
+    if base is not None and base == used:
+        words += f"; the row uses all {base} below"
+    return words
+
+
+RULE = Rule(
+    name="row-total",
+    severity=Severity.WRONG,
+    title="The stated count is not what the row makes.",
+    why=(
+        "A maker counts at the end of the row. When the number on the page is not the number in the hand, she rips back a row that "
+        "was right, or carries a slip into every row above."
+    ),
+    looks_like="Ch 13.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (13 sc)\n",
+    better="Ch 13.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (12 sc)\n",
+    let_stand="When the count is meant to take in something the row does not say, such as a turning chain counted only at the end.",
+    check=check,
+)
