@@ -21,9 +21,11 @@ SLIPS: list[dict[str, Any]] = tomllib.loads((SUBMITTED / "slips.toml").read_text
 # Rows of the finished leaflets that nobody can prove from the words: (leaflet, piece, row) and why.
 TAKEN_ON_WORD: dict[tuple[str, str, str], str] = {
     ("33-almshouse-blanket.md", "border", "Rnd 1"): "worked along the edges of joined motifs",
+    ("34-tidewrack-vest.txt", "right front neck", "Row 1"): "begins in stitches that the Front left unworked",
     ("34-tidewrack-vest.txt", "neckband", "Rnd 1"): "worked along row ends",
     ("34-tidewrack-vest.txt", "armband", "Rnd 1"): "worked evenly around the armhole",
     ("37-withy-cushion.md", "joining", "Rnd 1"): "worked evenly along each edge",
+    ("37-withy-cushion.md", "joining", "Rnd 2"): "the corners lie where Rnd 1 was said to put them",
 }
 
 
