@@ -120,7 +120,9 @@ def explained(subject: Subject, word: str) -> bool:
         if not any(match.start() in row for row in rows):
             if re.match(_EXPLAINS, after) or re.search(r"[(\[=]\s*$", before):
                 return True
-        elif re.match(r"\s+(?:st\s+)?(?:made|formed|completed)\b|\s*\((?:yo|insert|work|over|draw|pull|see|=)", after) or re.search(r"(?:=\s*|is\s)$", before):
+        elif re.match(
+            r"\s+(?:st\s+)?(?:made|formed|completed)\b|\s*\((?:yo|insert|work|over|draw|pull|see|=)", after
+        ) or re.search(r"(?:=\s*|is\s)$", before):
             return True
     return False
 

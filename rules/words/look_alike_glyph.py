@@ -1,0 +1,60 @@
+"""Letters of another script, and letters that stand for digits."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from ...lint.finding import Because, Finding, Severity
+from ...lint.rule import Rule, Subject
+from ...lint.syntax.fold import look_alikes
+from ...lint.text import Span
+from ...lint.vocabulary_use import row_name, row_statements
+
+_FOR_DIGIT = re.compile(
+    r"(?<![\w.])(?:\d+[oO]\d*|[oO]\d+|[lI]\d+|\d+[lI])(?!\w)|(?<=\bch )[lI](?= sp\b)|(?<=\bch-)[lI](?= sp\b)"
+)
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    strange = look_alikes(subject.text.source)
+    if strange:
+        first = strange[0]
+        letters = [c for c in subject.text[first] if not c.isascii()]
+        more = f" ({len(strange)} such words in all)" if len(strange) > 1 else ""
+        yield Finding(
+            "look-alike-glyph",
+            Severity.STYLE,
+            f'"{subject.text[first]}" has a letter of another alphabet in it ({", ".join(f"U+{ord(c):04X}" for c in dict.fromkeys(letters))}){more}. It prints like a Latin letter, but no search will find it.',
+            first,
+            because=tuple(Because(s, f'"{subject.text[s]}"') for s in strange[1:6]),
+        )
+    found: list[tuple[Span, str]] = []
+    for statement in row_statements(subject):
+        for match in _FOR_DIGIT.finditer(subject.text.source, statement.body.start, statement.body.end):
+            found.append((Span(match.start(), match.end()), row_name(statement)))
+    if found:
+        span, row = found[0]
+        word = subject.text[span]
+        digits = word.translate(str.maketrans("oOlI", "0011"))
+        more = f" There are {len(found)} such places." if len(found) > 1 else ""
+        yield Finding(
+            "look-alike-glyph",
+            Severity.STYLE,
+            f'"{word}" has a letter where a figure is expected; is it {digits}?{more}',
+            span,
+            place=row,
+            because=tuple(Because(s, f'"{subject.text[s]}"') for s, _ in found[1:6]),
+        )
+
+
+RULE = Rule(
+    name="look-alike-glyph",
+    severity=Severity.STYLE,
+    title="A letter that only looks like the right one",
+    why="A Cyrillic or Greek letter inside a word, a letter O for a nought or an l for a one prints almost the same, but searching, screen readers and the typesetter's fonts treat it as what it is.",
+    looks_like="Ch 11.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (1O sc)\n",
+    better="Ch 11.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (10 sc)\n",
+    let_stand="The word really is one of another language.",
+    check=check,
+)

@@ -1,0 +1,46 @@
+"""A small word set twice."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from ...lint.finding import Correction, Edit, Finding, Severity
+from ...lint.rule import Rule, Subject
+from ...lint.text import Span
+from ...lint.vocabulary_use import row_name, row_statements
+
+_DOUBLED = re.compile(
+    r"(?<![\w'-])(?P<word>the|a|an|in|into|from|of|to|and|next|each|every|around|across|with|then|on|at|for|is|are|as|rep|repeat|until|last|first|same|turn|join|work|skip|sk|sts?|stitch(?:es)?|sps?|spaces?|times?|rows?|rnds?)(?P<gap>\s+)(?P=word)(?![\w'-])"
+)
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    for statement in row_statements(subject):
+        for match in _DOUBLED.finditer(subject.layout.folded, statement.body.start, statement.body.end):
+            span = Span(match.start(), match.end())
+            word = subject.text[Span(match.start("word"), match.end("word"))]
+            if subject.text.source[match.end("gap")].isupper() and not word[0].isupper():
+                continue  # a new sentence after a lost stop
+            yield Finding(
+                "word-doubled",
+                Severity.STYLE,
+                f'"{word}" stands here twice.',
+                span,
+                place=row_name(statement),
+                corrections=(
+                    Correction(f'Leave out the second "{word}"', (Edit(Span(match.end("word"), match.end()), ""),)),
+                ),
+            )
+
+
+RULE = Rule(
+    name="word-doubled",
+    severity=Severity.STYLE,
+    title="A word set twice",
+    why="A small word repeated at a line end or after an edit is easily overlooked by the person who wrote it, and makes the reader stop.",
+    looks_like="Ch 11.\nRow 1: Sc in 2nd ch from hook and in in each ch across, turn. (10 sc)\n",
+    better="Ch 11.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (10 sc)\n",
+    let_stand="The word is meant twice, which a comma would make plain.",
+    check=check,
+)

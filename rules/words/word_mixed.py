@@ -1,0 +1,159 @@
+"""One thing said in two ways, against the manuscript's own majority."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterator
+
+from ...lint.finding import Because, Finding, Severity
+from ...lint.rule import Rule, Subject
+from ...lint.syntax.layout import SectionKind, Statement
+from ...lint.text import Span
+from ...lint.vocabulary_use import row_name, row_statements
+
+_MOST_ODD = 2
+_LEAST_USUAL = 6
+"""An odd form is pointed at when it stands at most so often, and the usual form at least so often."""
+
+_FORMS: tuple[tuple[tuple[str, str], ...], ...] = (
+    (("rep", r"reps?\b\.?(?=\s+(?:from|rows?|rnds?|rounds?|\*|to|between|[(\[]))"), ("repeat", r"repeat(?=\s+(?:from|rows?|rnds?|rounds?|\*|to|between|[(\[]))"), ("rpt", r"rpt(?=\s+(?:from|rows?|rnds?|rounds?|\*|to|between|[(\[]))")),
+    (("sk", r"sk(?!ipped|\.?\s*sts?\b)"), ("skip", r"skip"), ("miss", r"miss")),
+    (("st", r"(?<!sl )(?<!slip )(?<!v-)(?<!sl-)(?<!puff )(?<!cr )sts?(?! marker)"), ("stitch", r"(?<!slip )(?<!v-)(?<!popcorn )(?<!puff )(?<!bobble )(?<!shell )(?<!post )stitch(?:es)?(?! markers?)")),
+    (("sp", r"sps?"), ("space", r"spaces?")),
+    (("sl st", r"sl[ -]sts?"), ("ss", r"ss"), ("slip stitch", r"slip[ -]stitch(?:es)?|slip sts?")),
+    (("sc", r"sc"), ("single crochet", r"single crochets?")),
+    (("dc", r"dc"), ("double crochet", r"(?<!half )(?<!post )double crochets?")),
+    (("hdc", r"hdc"), ("half double crochet", r"half[ -]double crochets?")),
+    (("tr", r"tr"), ("treble", r"(?<!half )(?<!double )(?<!post )trebles?(?: crochets?)?")),
+    (("FPdc", r"fpdc"), ("front post dc", r"front[ -]post (?:dc|double crochet)"), ("dcfp", r"dcfp")),
+    (("BPdc", r"bpdc"), ("back post dc", r"back[ -]post (?:dc|double crochet)"), ("dcbp", r"dcbp")),
+    (("FPtr", r"fptr"), ("front post tr", r"front[ -]post (?:tr|treble(?: crochet)?)"), ("trfp", r"trfp")),
+    (("beg", r"beg"), ("beginning", r"beginning(?! of)")),
+    (("sc2tog", r"sc2tog"), ("sc 2 tog", r"sc 2 tog")),
+    (("dc2tog", r"dc2tog"), ("dc 2 tog", r"dc 2 tog")),
+    (("ch-2 sp", r"ch-\d+ (?:sps?|spaces?)"), ("2-ch sp", r"\d+-?ch[ -](?:sps?|spaces?)")),
+    (("lp", r"lps?"), ("loop", r"(?<!back )(?<!front )loops?")),
+    (("tch", r"t-?ch"), ("turning ch", r"turning ch(?:ain)?")),
+)  # fmt: skip
+_COMPILED = tuple(
+    tuple((name, re.compile(rf"(?<![a-z]){pattern}(?![a-z])")) for name, pattern in forms) for forms in _FORMS
+)
+
+
+def _forms(subject: Subject) -> Iterator[Finding]:
+    folded = subject.layout.folded
+    statements = list(row_statements(subject))
+    if len(statements) < 3:
+        return
+    for forms in _COMPILED:
+        places: dict[str, list[tuple[Span, Statement]]] = {}
+        for name, pattern in forms:
+            found = [
+                (Span(m.start(), m.end()), s)
+                for s in statements
+                for m in pattern.finditer(folded, s.body.start, s.body.end)
+            ]
+            if found:
+                places[name] = found
+        if len(places) < 2:
+            continue
+        usual = max(places, key=lambda name: len(places[name]))
+        if len(places[usual]) < _LEAST_USUAL:
+            continue
+        for name, found in places.items():
+            if name == usual or len(found) > _MOST_ODD:
+                continue
+            for span, statement in found:
+                printed = subject.text[span]
+                example = subject.text[places[usual][0][0]]
+                yield Finding(
+                    "word-mixed",
+                    Severity.STYLE,
+                    f'"{printed}" here; the rows have "{example}" everywhere else ({len(places[usual])} times).',
+                    span,
+                    place=row_name(statement),
+                    because=(Because(places[usual][0][0], f'"{example}", the usual form'),),
+                )
+
+
+def _labels(subject: Subject) -> Iterator[Finding]:
+    """A Row among rounds, or a Rnd among rows, in one run of numbers; and a label spelled another way."""
+    source = subject.layout.folded
+    spelled: list[tuple[str, Span, str]] = []
+    for section in subject.layout.sections:
+        if section.kind is not SectionKind.PIECE:
+            continue
+        labelled = [s for s in section.statements if s.label is not None and s.label.numbers]
+        words: list[str] = []
+        for statement in labelled:
+            assert statement.label is not None
+            match = re.search(r"rounds?|rnds?|rows?", source[statement.label.span.start : statement.label.span.end])
+            words.append(match.group().rstrip("s") if match else "")
+            if match:
+                start = statement.label.span.start + match.start()
+                spelled.append(
+                    (match.group().rstrip("s"), Span(start, start + len(match.group())), row_name(statement))
+                )
+        kinds = Counter("row" if w == "row" else "round" for w in words if w)
+        if len(kinds) == 2 and min(kinds.values()) == 1 and max(kinds.values()) >= 4:
+            odd = min(kinds, key=lambda k: kinds[k])
+            i = next(i for i, w in enumerate(words) if w and ("row" if w == "row" else "round") == odd)
+            if (
+                0 < i < len(labelled) - 1
+                and words[i - 1]
+                and words[i + 1]
+                and _next(labelled[i - 1], labelled[i])
+                and _next(labelled[i], labelled[i + 1])
+            ):
+                label = labelled[i].label
+                assert label is not None
+                yield Finding(
+                    "word-mixed",
+                    Severity.STYLE,
+                    f'"{subject.text[label.span].strip(" .:-")}" stands among {"rounds" if odd == "row" else "rows"}. Is it a {"round" if odd == "row" else "row"}?',
+                    label.span,
+                    place=row_name(labelled[i]),
+                )
+    rounds = Counter(w for w, _, _ in spelled if w != "row")
+    if len(rounds) == 2:
+        usual, odd = (w for w, _ in rounds.most_common())
+        if rounds[usual] >= _LEAST_USUAL and rounds[odd] <= _MOST_ODD:
+            for word, span, row in spelled:
+                if word == odd:
+                    yield Finding(
+                        "word-mixed",
+                        Severity.STYLE,
+                        f'"{subject.text[span]}" here; the other rounds are labelled "{usual.capitalize()}".',
+                        span,
+                        place=row,
+                    )
+
+
+def _next(one: Statement, other: Statement) -> bool:
+    return one.label is not None and other.label is not None and other.label.numbers[0] == one.label.numbers[-1] + 1
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    if subject.pattern.antique:
+        return
+    yield from _forms(subject)
+    yield from _labels(subject)
+
+
+_ROWS = "".join(f"Row {n}: Ch 1, sc in each st across, turn. (10 sc)\n" for n in range(2, 8))
+
+RULE = Rule(
+    name="word-mixed",
+    severity=Severity.STYLE,
+    title="One thing said in two ways",
+    why="A maker who has met st for eight rows wonders what else a stitch may be. The manuscript's own habit is the measure: a form that stands once or twice against many of the other.",
+    looks_like="Ch 11.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (10 sc)\n"
+    + _ROWS
+    + "Row 8: Ch 1, sc in each stitch across. (10 sc)\n",
+    better="Ch 11.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (10 sc)\n"
+    + _ROWS
+    + "Row 8: Ch 1, sc in each st across. (10 sc)\n",
+    let_stand="The longer word is meant in its everyday sense.",
+    check=check,
+)
