@@ -5,13 +5,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from importlib.metadata import entry_points
 
+from .corrections import sure_corrections
 from .fabric.solve import work
-from .fabric.work import Work
+from .fabric.work import PieceWork, RowWork, Work
 from .finding import Finding, Severity
 from .pattern.pattern import Pattern
 from .pattern.resolve import resolve
@@ -20,6 +21,8 @@ from .style import Style
 from .syntax.layout import Layout
 from .syntax.sections import read_layout
 from .text import Span, Text
+
+_ARITHMETIC = frozenset({"row-total", "base-short", "base-left", "repeat-fit", "count-by-kind"})
 
 
 @dataclass(frozen=True)
@@ -42,14 +45,20 @@ def installed_rules() -> tuple[Rule, ...]:
     return tuple(rule for entry in entry_points(group="tenterhook.rules") for rule in entry.load()())
 
 
-def proof(text: Text, style: Style | None = None, rules: Iterable[Rule] | None = None) -> Proof:
-    """Read, work and check one manuscript. Never raises, whatever the text."""
+def proof(text: Text, style: Style | None = None, rules: Iterable[Rule] | None = None, corrections: bool = True) -> Proof:
+    """Read, work and check one manuscript. Never raises, whatever the text.
+
+    ``corrections`` tries what the rules put forward as corrections, at the cost of a proof for each.
+    """
     style = style or Style()
+    chosen = installed_rules() if rules is None else tuple(rules)
     layout, sizes = read_layout(text)
     pattern = resolve(text, layout, sizes)
     done = work(pattern)
     subject = Subject(text, layout, pattern, done, style)
-    found = run_rules(subject, installed_rules() if rules is None else rules)
+    found = run_rules(subject, chosen)
+    if corrections and any(f.corrections for f in found):
+        found = sure_corrections(text.source, found, lambda changed: proof(Text(changed, text.name), style, chosen, False).findings)
     return Proof(text, layout, pattern, done, tuple(found))
 
 
@@ -71,28 +80,51 @@ def run_rules(subject: Subject, rules: Iterable[Rule]) -> list[Finding]:
 
 
 def hang_followers(subject: Subject, found: list[Finding]) -> list[Finding]:
-    """Findings in text order, each that stems from an earlier slip hung under it."""
-    order = sorted(range(len(found)), key=lambda i: (found[i].span.start, found[i].severity.rank, found[i].span.end))
-    ordered = [found[i] for i in order]
-    arithmetic = {"row-total", "base-short", "base-left", "repeat-fit", "count-by-kind"}
+    """Findings in text order, each that stems from an earlier slip hung under it.
+
+    A slip of the arithmetic hangs under the row its base stems from, under the first slip of its own row, or under a
+    stated multiple that the row fits with no number.
+    """
+    ordered = sorted(found, key=lambda f: (f.span.start, f.severity.rank, f.span.end))
+    named: dict[str, list[tuple[PieceWork, RowWork]]] = {}
+    for piece in subject.work.pieces:
+        for row in piece.rows:
+            named.setdefault(row.label, []).append((piece, row))
+    homes = {
+        i: next(((p, r) for p, r in named.get(f.place, ()) if r.span.touches(f.span)), None)
+        for i, f in enumerate(ordered)
+        if f.rule in _ARITHMETIC
+    }
     roots: dict[Span, int] = {}
-    for i, f in enumerate(ordered):
-        if f.rule in arithmetic:
-            for row in subject.work.rows():
-                if f.span.touches(row.span) and row.span not in roots:
-                    roots[row.span] = i
+    for i, home in homes.items():
+        if home is not None:
+            roots.setdefault(home[1].span, i)
+    multiples = {
+        (piece.span, str(t.facts["row"])): i
+        for i, f in enumerate(ordered)
+        if f.rule == "multiple-fit"
+        for piece in subject.work.pieces
+        for t in piece.troubles
+        if t.kind == "multiple-fit" and t.span == f.span and "row" in t.facts
+    }
     out: list[Finding] = []
     for i, f in enumerate(ordered):
-        parent: int | None = None
-        if f.rule in arithmetic:
-            for piece in subject.work.pieces:
-                for row in piece.rows:
-                    if row.span.touches(f.span) and row.label == f.place:
-                        if row.follows is not None:
-                            cause = next((r for r in piece.rows if r.index == row.follows), None)
-                            if cause is not None and cause.span != row.span:
-                                parent = roots.get(cause.span)
-        if parent is not None and parent != i and ordered[parent].follows is None and parent < i:
-            f = replace(f, follows=parent)
+        home = homes.get(i)
+        if home is not None:
+            parent = _cause(*home, roots, multiples)
+            if parent is not None and parent < i:
+                above = out[parent].follows
+                f = replace(f, follows=parent if above is None else above)
         out.append(f)
     return out
+
+
+def _cause(piece: PieceWork, row: RowWork, roots: Mapping[Span, int], multiples: Mapping[tuple[Span, str], int]) -> int | None:
+    multiple = multiples.get((piece.span, row.label))
+    if multiple is not None:
+        return multiple
+    if row.follows is not None:
+        cause = next((r for r in piece.rows if r.index == row.follows), None)
+        if cause is not None and cause.span != row.span and cause.span in roots:
+            return roots[cause.span]
+    return roots.get(row.span)

@@ -65,6 +65,13 @@ class Met:
         mine = {s.size for s in row.sizes}
         return next((r for r in reversed(self.piece.rows[:at]) if mine & {s.size for s in r.sizes}), None)
 
+    @property
+    def above(self) -> RowWork | None:
+        """The row worked into this one, as far as the list of rows can tell."""
+        row = self.row
+        at = next((i for i, r in enumerate(self.piece.rows) if r is row), None)
+        return self.piece.rows[at + 1] if at is not None and at + 1 < len(self.piece.rows) else None
+
     def size_work(self, size: str | None) -> SizeWork | None:
         row = self.row
         return next((s for s in row.sizes if s.size == size), None) if row is not None else None
@@ -77,11 +84,13 @@ class Met:
             groups.setdefault(clause(facts), []).extend([str(size)] if size is not None else [])
         if len(groups) == 1:
             ((words, who),) = groups.items()
-            if not self.trouble.sizes and len(self.subject.work.sizes) <= 1 or not who:
+            if not who or len(self.subject.work.sizes) <= 1:
                 return words
             if len(who) == len(self.subject.work.sizes):
                 return f"in every size, {words}"
             return f"in {sizes_in_words(who)}, {words}"
+        if not any(groups.values()):
+            return f"for instance, {next(iter(groups))}"
         parts = [f"in {sizes_in_words(who)}, {words}" if who else words for words, who in groups.items()]
         more = parts[_MOST_SIZES:]
         if more:

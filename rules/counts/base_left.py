@@ -43,7 +43,7 @@ def _clause(m: Met, facts: Facts) -> str:
 RULE = Rule(
     name="base-left",
     severity=Severity.QUERY,
-    title="Stitches are left over at the end of the row.",
+    title="Stitches are left over at the end of the row",
     why=(
         "A row that ends early narrows the work. Where that is the shaping, readers like to be told so; where it is not, a step or a "
         "repeat has been lost."

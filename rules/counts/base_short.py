@@ -39,7 +39,7 @@ def _below(m: Met, facts: Facts, base: int) -> str:
 RULE = Rule(
     name="base-short",
     severity=Severity.WRONG,
-    title="The row asks for more stitches than there are below.",
+    title="The row asks for more stitches than there are below",
     why="The maker runs out of stitches before the words run out, and cannot tell which of the two is to be believed.",
     looks_like="Rnd 1: 6 sc in magic ring. (6)\nRnd 2: 2 sc in each st around. (12)\nRnd 3: (Sc in next st, 2 sc in next st) 7 times. (21)\n",
     better="Rnd 1: 6 sc in magic ring. (6)\nRnd 2: 2 sc in each st around. (12)\nRnd 3: (Sc in next st, 2 sc in next st) 6 times. (18)\n",

@@ -26,7 +26,7 @@ def _clause(m: Met, facts: Facts) -> str:
 RULE = Rule(
     name="count-by-kind",
     severity=Severity.WRONG,
-    title="The count names kinds of stitches that the row does not have in that number.",
+    title="The count names kinds of stitches that the row does not have in that number",
     why="A count by kind is what a maker checks a lace or textured row with; the sum may be right and the stitches still in the wrong place.",
     looks_like="Ch 9.\nRow 1: Sc in 2nd ch from hook and in next 3 ch, dc in last 4 ch, turn. (5 sc, 3 dc)\n",
     better="Ch 9.\nRow 1: Sc in 2nd ch from hook and in next 3 ch, dc in last 4 ch, turn. (4 sc, 4 dc)\n",

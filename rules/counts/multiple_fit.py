@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import cast
 
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
@@ -17,7 +18,7 @@ def check(subject: Subject) -> Iterator[Finding]:
         chains = m.facts.get("chains")
         because: list[Because] = []
         if isinstance(chains, tuple):
-            bad = [c for c in chains if isinstance(c, int)]
+            bad = list(cast("tuple[int, ...]", chains))
             sums = [_sum(c, n, plus) for c in bad]
             who = f" in {sizes_in_words(m.trouble.sizes)}" if m.trouble.sizes else ""
             message = f"The chain of {listed([str(c) for c in bad])}{who} is not {multiple}: {'; '.join(sums)}. Is it the chain or the multiple that is off?"
@@ -43,7 +44,7 @@ def _sum(chain: int, n: int, plus: int) -> str:
 RULE = Rule(
     name="multiple-fit",
     severity=Severity.WRONG,
-    title="The foundation and the stated multiple do not agree.",
+    title="The foundation and the stated multiple do not agree",
     why="Makers who change the width go by the multiple. When the pattern's own chain does not fit it, neither number can be trusted.",
     looks_like="Ch 38 (a multiple of 4 plus 3).\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (37 sc)\n",
     better="Ch 39 (a multiple of 4 plus 3).\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (38 sc)\n",

@@ -41,7 +41,7 @@ def check(subject: Subject) -> Iterator[Finding]:
 RULE = Rule(
     name="place-missing",
     severity=Severity.QUERY,
-    title="The stitch or space named is not there to work into.",
+    title="The stitch or space named is not there to work into",
     why="A place that carries another name below sends the maker looking for it; often a row has been changed and the next one was not.",
     looks_like="Ch 12.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (11 sc)\nRow 2: Ch 1, sc in each dc across, turn. (11 sc)\n",
     better="Ch 12.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (11 sc)\nRow 2: Ch 1, sc in each sc across, turn. (11 sc)\n",

@@ -33,7 +33,7 @@ def _clause(m: Met, facts: Facts) -> str:
 RULE = Rule(
     name="repeat-fit",
     severity=Severity.WRONG,
-    title="A repeat worked to the end does not come out even.",
+    title="A repeat worked to the end does not come out even",
     why="“Across” and “around” promise whole repeats. When the stitches do not divide, every maker ends the row in her own way.",
     looks_like="Ch 25.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (24 sc)\nRow 2: Ch 1, *sc in next 3 sc, 2 sc in next sc, sc in next 3 sc; rep from * across, turn.\n",
     better="Ch 29.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (28 sc)\nRow 2: Ch 1, *sc in next 3 sc, 2 sc in next sc, sc in next 3 sc; rep from * across, turn. (32 sc)\n",

@@ -23,7 +23,7 @@ def _clause(facts: Facts) -> str:
 RULE = Rule(
     name="shaping-sum",
     severity=Severity.WRONG,
-    title="Shaping told in prose does not lead to the number stated.",
+    title="Shaping told in prose does not lead to the number stated",
     why="“Decrease at each end every 4th row 6 times” leaves the sum to the maker; when the sum is wrong the pieces will not fit together.",
     looks_like=(
         "Ch 41.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (40 sc)\n"

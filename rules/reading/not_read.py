@@ -54,7 +54,7 @@ def _short(words: str) -> str:
 RULE = Rule(
     name="not-read",
     severity=Severity.SUGGESTION,
-    title="Words that were not read, and rows taken on the designer's word.",
+    title="Words that were not read, and rows taken on the designer's word",
     why="A row that was not read was not checked either. This says which, so that an editor can work it by hand.",
     looks_like="Ch 12.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (11 sc)\nRow 2: Ch 1, twirl the yarn about the flag of each sc, turn. (11 sc)\n",
     better="Ch 12.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (11 sc)\nRow 2: Ch 1, sc in each sc across, turn. (11 sc)\n",

@@ -39,7 +39,7 @@ def _message(m: Met, marks: list[str]) -> str:
 RULE = Rule(
     name="repeat-open",
     severity=Severity.WRONG,
-    title="A repeat is begun and never ended, or ended and never begun.",
+    title="A repeat is begun and never ended, or ended and never begun",
     why="Without its other half a mark says neither what is repeated nor how often.",
     looks_like="Ch 22.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (21 sc)\nRow 2: Ch 1, sc in first sc, *ch 1, sk next sc, sc in next sc, turn. (11 sc, 10 ch-1 sps)\n",
     better="Ch 22.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (21 sc)\nRow 2: Ch 1, sc in first sc, *ch 1, sk next sc, sc in next sc; rep from * across, turn. (11 sc, 10 ch-1 sps)\n",

@@ -20,7 +20,7 @@ def check(subject: Subject) -> Iterator[Finding]:
 RULE = Rule(
     name="repeat-target",
     severity=Severity.WRONG,
-    title="A repeat goes back to a mark that is not there.",
+    title="A repeat goes back to a mark that is not there",
     why="The maker cannot tell which stitches to repeat, and a row that starts one stitch too early may even come out.",
     looks_like="Ch 22.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (21 sc)\nRow 2: Ch 1, sc in first sc, ch 1, sk next sc, sc in next sc; rep from * across, turn.\n",
     better="Ch 22.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (21 sc)\nRow 2: Ch 1, sc in first sc, *ch 1, sk next sc, sc in next sc; rep from * across, turn.\n",

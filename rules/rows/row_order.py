@@ -30,7 +30,7 @@ def _message(m: Met) -> str:
 RULE = Rule(
     name="row-order",
     severity=Severity.QUERY,
-    title="Row numbers repeat, leave a gap or go back.",
+    title="Row numbers repeat, leave a gap or go back",
     why="A missing number looks like a lost row, and a number used twice sends “repeat Row 4” to two places.",
     looks_like=(
         "Ch 12.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (11 sc)\n"

@@ -32,7 +32,7 @@ def _message(m: Met) -> str:
 RULE = Rule(
     name="row-range",
     severity=Severity.WRONG,
-    title="A range of rows does not agree with its own number of rows.",
+    title="A range of rows does not agree with its own number of rows",
     why="Rows 5 to 16 are twelve rows, not eleven: counting the ends is the commonest slip of a range, and it moves every row after it.",
     looks_like=(
         "Ch 12.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (11 sc)\n"

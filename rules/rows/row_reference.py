@@ -30,7 +30,7 @@ def _message(m: Met) -> str:
 RULE = Rule(
     name="row-reference",
     severity=Severity.WRONG,
-    title="A row refers to a row that is not there.",
+    title="A row refers to a row that is not there",
     why="“Repeat Row 12” in a piece that ends at Row 9 usually means the rows were renumbered and the reference was not.",
     looks_like=(
         "Ch 12.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (11 sc)\n"

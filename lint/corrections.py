@@ -1,0 +1,66 @@
+"""Corrections are offered only when they have been tried: the finding gone, and no other come instead.
+
+A rule puts forward what may be right; here each is applied to the text and the whole manuscript proofed again. That
+costs a proof for each, so their number is bounded, and what could not be tried is not offered.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
+
+from .finding import Correction, Edit, Finding
+from .text import Span, Text
+
+_MOST_TRIES = 20  # proofs spent on one manuscript
+_MOST_READ = 1_000_000  # code points proofed again in all
+_NUMBER = re.compile(r"(?<![\w.])\d+(?![\w.]*\d)")
+
+Again = Callable[[str], Sequence[Finding]]
+
+
+def sure_corrections(source: str, found: Sequence[Finding], again: Again) -> list[Finding]:
+    """The findings with those of their corrections that hold; the gravest are tried first. ``again`` proofs a text."""
+    tries = min(_MOST_TRIES, _MOST_READ // max(1, len(source)))
+    before = Counter(_mark(f) for f in found)
+    out = list(found)
+    for i in sorted((i for i, f in enumerate(found) if f.corrections), key=lambda i: found[i].severity.rank):
+        kept: list[Correction] = []
+        for correction in found[i].corrections:
+            if tries <= 0:
+                break
+            changed = correction.apply(source)
+            if changed == source:
+                continue
+            tries -= 1
+            if _holds(_mark(found[i]), before, again(changed)):
+                kept.append(correction)
+        out[i] = found[i].with_corrections(kept)
+    return out
+
+
+def _mark(finding: Finding) -> tuple[object, ...]:
+    """What stays the same about a finding while offsets and numbers move."""
+    return finding.rule, finding.severity, finding.place
+
+
+def _holds(mark: tuple[object, ...], before: Counter[tuple[object, ...]], after: Sequence[Finding]) -> bool:
+    left = Counter(_mark(f) for f in after)
+    allowed = before.copy()
+    allowed[mark] -= 1
+    return all(n <= allowed[m] for m, n in left.items())
+
+
+def change_numbers(text: Text, span: Span, changes: Mapping[int, tuple[int, int]], of: int = 1) -> tuple[Edit, ...]:
+    """Edits for a count such as “45 (50, 54) dc”: ``changes`` gives, by place in the list, the number that stands
+    there and the one to put. () where the span does not hold exactly ``of`` numbers, or others than expected."""
+    numbers = list(_NUMBER.finditer(text.source, span.start, span.end))
+    if len(numbers) != of:
+        return ()
+    edits: list[Edit] = []
+    for at, (old, new) in changes.items():
+        if not 0 <= at < of or int(numbers[at][0]) != old:
+            return ()
+        edits.append(Edit(Span(*numbers[at].span()), str(new)))
+    return tuple(edits)
