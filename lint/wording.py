@@ -174,6 +174,11 @@ def name_of(label: str) -> str:
     return f"The {label[0].lower()}{label[1:]}" if first in ("next", "foundation", "last", "first", "edging") else label
 
 
+def mid(name: str) -> str:
+    """A row's name inside a sentence."""
+    return name[0].lower() + name[1:] if name.startswith(("The ", "This ")) else name
+
+
 def capital(words: str) -> str:
     return words[:1].upper() + words[1:]
 
@@ -205,4 +210,4 @@ def number(value: object) -> int | None:
     return value if isinstance(value, int) and not isinstance(value, bool) else None
 
 
-__all__ = ["Facts", "Met", "capital", "count_of", "counted", "in_terms", "listed", "met", "name_of", "number", "row_list", "sizes_in_words", "stitches"]
+__all__ = ["Facts", "Met", "capital", "count_of", "counted", "in_terms", "listed", "met", "mid", "name_of", "number", "row_list", "sizes_in_words", "stitches"]

@@ -417,7 +417,7 @@ class PieceSolver:
         rows: list[Row | None] = []
         for size in range(self.n):
             if entry.ring and not (entry.chains and self.works_into_chain()):
-                rows.append(RING if not entry.chains or not self.works_into_chain() else None)
+                rows.append(RING)
             elif self.witness is not None:
                 k = _WITNESSES[size]
                 rows.append(row_of(Cell(CHAIN), self.witness.n * k + self.witness.plus, circular=entry.joined))
@@ -532,6 +532,7 @@ class PieceSolver:
             circular = outcome.row.circular or (before is not None and before.circular)
             if outcome.unread or one.made is None:
                 row = row_of(Cell(ANY), one.stated, known=False, circular=circular) if one.stated else None
+                row = self.row_by_count(entry, outcome, size, circular) or row
                 carried[size] = stated_rows[size] = row
                 continue
             row = outcome.row.turned() if turned else outcome.row
@@ -569,6 +570,17 @@ class PieceSolver:
             price = 0.05 if clean_total else -0.01
             out.append(replace(new, bases=tuple(stated_rows), cost=new.cost + price, guessed=True))
         return out
+
+    def row_by_count(self, entry: Entry, outcome: Outcome, size: int, circular: bool) -> Row | None:
+        """A row known only by its count by kind: as many spaces as stitches of one kind lie turn and turn about."""
+        count = entry.count if entry.count is not None else outcome.count
+        if count is None or len(count.parts) != 2:
+            return None
+        (a, b) = count.parts
+        n, m = a.n[size] if len(a.n) > size and len(a.n) > 1 else a.n[0], b.n[size] if len(b.n) > size and len(b.n) > 1 else b.n[0]
+        if b.noun != "sp" or not n or n != m or a.noun not in ("sc", "hdc", "dc", "tr", "dtr", "trtr"):
+            return None
+        return Row(((((Cell(a.noun), 1), (Cell("sp", b.size or 0), 1)), n),), circular=circular)
 
     def worked(self, entry: Entry, sized: list[tuple[int, Sized]], side: str | None, turned: bool, index: int, state: State) -> Worked:
         kinds = {t.kind for _, s in sized for t in s.troubles}

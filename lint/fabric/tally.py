@@ -58,6 +58,8 @@ def _count_of(noun: str, size: int | None, row: Row) -> int | None:
         return same
     if noun in ("sc", "hdc", "dc", "tr", "dtr", "trtr") or noun.startswith(("FP", "BP")):
         return 0
+    if noun in ("shell", "fan") and row.groups.get("~"):
+        return row.groups["~"]
     if noun == "cluster":
         # a cluster of k unfinished stitches is often written out as dc3tog
         return sum(n for k, n in row.kinds.items() if "tog" in k) or None
@@ -98,7 +100,7 @@ def check(row: Row, count: Count | None, size: int, choices: Choices, notes_spac
                     return Tally(made, None, at=part.at)
             return Tally(made, stated, made != stated, at=part.at, with_spaces=notes_spaces or "")
         found = _count_of(part.noun, part.size, row)
-        if found is not None and part.noun in row.groups and found == stated - 1 and _begun_by_chain(row):
+        if found is not None and part.noun in row.groups and found == stated - 1 and _begun_by_chain(row, part.noun):
             found = stated
         if found is None or found == stated:
             return Tally(stitches, None, at=part.at)
@@ -128,7 +130,7 @@ def check(row: Row, count: Count | None, size: int, choices: Choices, notes_spac
             continue
         if part.noun in row.groups:
             grouped = True
-            if found == stated - 1 and _begun_by_chain(row):
+            if found == stated - 1 and _begun_by_chain(row, part.noun):
                 found = stated  # the turning chain and what follows it stand for the first group
         elif part.noun in ("sc", "hdc", "dc", "tr", "dtr", "trtr", "cluster", "popcorn", "bobble", "puff") or part.noun.startswith(("FP", "BP")):
             total += stated
@@ -155,9 +157,25 @@ def _outside_groups(noun: str, row: Row, named: set[str]) -> int | None:
     return total
 
 
-def _begun_by_chain(row: Row) -> bool:
-    first = next(iter(row.cells()), None)
-    return first is not None and first[0].tch > 0
+def _begun_by_chain(row: Row, noun: str) -> bool:
+    """Whether a turning chain and what follows it make up the first group, as in "ch 4, dc in same st" for a V."""
+    before = 0
+    size = 0
+    inside = False
+    for cell, n in row.cells():
+        if cell.group == noun:
+            if inside and cell.first:
+                break
+            inside = True
+            if cell.kind != "sp":
+                size += n
+        elif inside:
+            break
+        elif before == 0 and not cell.tch and cell.kind != "sp":
+            return False
+        elif cell.kind != "sp":
+            before += n
+    return before > 1 and before == size
 
 
 def as_facts(tally: Tally) -> dict[str, Any]:

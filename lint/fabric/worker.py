@@ -199,6 +199,9 @@ class Worker:
             return left
         if left == 0:
             return 0
+        if self.setting.foundation and not self.anchored and not base_is_ring(self.base):
+            self.unread = True  # nothing says in which chain the row begins
+            return 0
         if self.rotated and left == self.rotated and self.base.circular:
             # stitches slipped over at the start of the round lie at its end; passing them over closes it
             return 0
@@ -240,10 +243,17 @@ class Worker:
                 break
             if isinstance(step, Make):
                 # slip stitches that move the start of a round
-                if step.stitch.kind == "sl st" and step.place is not None and self.base.circular and step.place.how in ("next", "first") and any(isinstance(s, Chain) for s in steps[i + 1 : i + 4]):
-                    self.move_start(step)
-                    i += 1
-                    continue
+                if step.stitch.kind == "sl st" and step.place is not None and step.place.how in ("next", "first", "corner", "each") and _more_to_come(steps[i + 1 :]):
+                    if self.base.circular:
+                        self.move_start(step)
+                        i += 1
+                        continue
+                    if not self.unknown and not self.setting.foundation and step.place.noun not in ("sp", "ch"):
+                        # stitches slipped over at the start of a row are left behind: the next row does not meet them
+                        self.cursor.take(self.n(step.place.n) * (1 if step.place.n else self.n(step.count)))
+                        self.slipped = True
+                        i += 1
+                        continue
                 break
             self.mark(step, False)
             i += 1
@@ -293,7 +303,10 @@ class Worker:
         moves = [place, *place.also]
         for p in moves:
             if p.noun == "sp":
-                self.cursor.to_space(p.size)
+                size = p.size
+                if p.how == "corner" and self.base.space_sizes:
+                    size = max(self.base.space_sizes)
+                self.cursor.to_space(size)
                 self.last_space = Cell(SPACE, p.size or 0)
                 self.loose = True
             elif p.noun == "ch":
@@ -313,7 +326,9 @@ class Worker:
             self.moved_into_space = any(p.noun == "sp" for p in moves)
         self.moved_into_space = any(p.noun in ("sp", "ch") for p in moves)
 
+    anchored = False  # the chain the row begins in is named
     moved_into_space = False
+    slipped = False
 
     def ungroup_tail(self, row: Row) -> Row:
         """A round begun inside a group: the part of it that now lies at the end is no group to be met again."""
@@ -439,7 +454,7 @@ class Worker:
             group = ""
         cell = Cell(kind, tch=n)
         self.counted_tch = cell
-        if not self.ring and not self.unknown and not self.moved_into_space:
+        if not self.ring and not self.unknown and not self.moved_into_space and not self.slipped:
             self.cursor.take(1)
         self.out.add(cell, 1)
         if number > 1:
@@ -577,7 +592,7 @@ class Worker:
             return bool(self.out.segments) and (self.base.circular or self.ring or self.cursor.left == 0)
         if place.how in ("first", "top", "nth", "hook"):
             return True
-        if place.how in ("next", "same") and (self.ring or self.base.circular) and self.cursor.left <= 0:
+        if place.how in ("next", "same") and not self.unknown and self.cursor.left <= 0 and self.out.segments:
             return True
         return place.how == "next" and place.noun in ("cluster", "popcorn", "puff", "tch") and (self.base.circular or self.ring)
 
@@ -827,6 +842,9 @@ class Worker:
         """``count`` stitches and ``n`` stitches below: one in each, several in each, or all of them together."""
         if n == 0:
             return
+        if place.plural and count > 1:
+            self.consume(stitch, count, 1, at)  # "5 sc in the following sts"
+            return
         if step.tog or (stitch.uses > 1 and n > 1) or (place.over and n > 1):
             uses = stitch.uses if stitch.uses > 1 else n
             many = max(1, n // uses) if step.count is None else max(1, count)
@@ -848,7 +866,9 @@ class Worker:
             self.consume(stitch, 1, count, at)
             return
         if count == n and n > 1 and not place.each:
-            self.consume(stitch, n, 1, at)  # "4 sc in next 4 sts"
+            # "4 sc in next 4 sts": one in each, unless the count shows that all go into each
+            each = self.choices.choose(("each-n", at), "one", "all")
+            self.consume(stitch, n, 1 if each == "one" else count, at)
             return
         if count > 1 and place.n is None and place.noun == "" and place.how == "next" and not self.loose:
             self.consume(stitch, 1, count, at)
@@ -877,6 +897,7 @@ class Worker:
             self.troubles.append(Trouble("ordinal", place.at, {}))
             self.fail()
             return
+        self.anchored = True
         k = place.ordinal - 1
         if self.cursor.passed:
             self.fail()
@@ -895,8 +916,8 @@ class Worker:
             named = counts.kind if counts.kind in ("sc", "hdc", "dc", "tr", "dtr", "trtr") else kind
             cells = [(Cell(named, tch=k), 1)]
             if counts.number > 1:
-                if len(cells) and counts.number > 1:
-                    cells = [(Cell(named, tch=k), counts.number)]
+                # "dc in 4th ch from hook (counts as 2 dc)": the stitch itself is one of them
+                cells = [(Cell(named, tch=k), counts.number - 1)]
             if counts.chains:
                 cells.append((Cell(SPACE, counts.chains), 1))
         else:
@@ -978,7 +999,7 @@ class Worker:
                 return
             self.consume(stitch, 1, count, step.at)
             return
-        if self.loose:
+        if self.loose or self.ending:
             self.jumped += cursor.left - 1
             cursor.take(cursor.left - 1)
             self.consume(stitch, 1, count, step.at)
@@ -992,6 +1013,7 @@ class Worker:
                     return cell
         return None
 
+    ending = False  # working the end of a repeat that "ending with" cuts short
     jumped = 0  # stitches passed over to reach the last one
 
     # -- to the end -----------------------------------------------------------------------------------------------
@@ -1145,6 +1167,8 @@ class Worker:
                 leave = self.space_demand(rest)
             many = max(0, cursor.spaces_left(place.size) or cursor.spaces_left()) - leave
             self.spaces_loop(many, place, work)
+            if not leave and place.scope and not any(isinstance(s, Make | Group | Star | Skip) and not _joins(s) for s in rest):
+                cursor.take(cursor.left)  # what lies beyond the last space is passed over, too
             return
         n = self.n(place.n)
         if place.how == "last":
@@ -1197,7 +1221,20 @@ class Worker:
         return 0 < length < len(self.out.segments)
 
     def enter_space(self, place: Place) -> bool:
+        before = self.cursor.passed
         cell = self.cursor.to_space(place.size)
+        if cell is not None and self.base.circular and not self.rotated and before == 0 and self.cursor.passed and not any(
+            block[0][0].kind != SPACE for block, _ in self.out.segments
+        ):
+            # a round that begins in a space: the stitches before it lie at its end
+            self.rotated = self.cursor.passed
+            space = self.cursor
+            rotated = self.ungroup_tail(self.rotate(space.passed))
+            self.base = rotated
+            self.cursor = Cursor(rotated)
+            if rotated.segments and rotated.segments[-1][0][-1][0].kind == SPACE:
+                self.base = _without_last_space(rotated)
+                self.cursor = Cursor(self.base)
         if cell is None:
             if self.base.known and not self.base.spaces:
                 self.troubles.append(Trouble("place-missing", place.at, {"named": f"ch-{place.size} sp" if place.size else "ch-sp", "found": "no space"}))
@@ -1289,6 +1326,7 @@ class Worker:
         if place.how == "hook" and self.setting.foundation:
             # "starting in 2nd ch from hook: 7 sc"
             if place.ordinal:
+                self.anchored = True
                 self.cursor.take(place.ordinal - 1)
             return
         self.prefix = place
@@ -1377,6 +1415,7 @@ class Worker:
 
     def skip_chains(self, n: int) -> None:
         """"Miss 3 ch (counts as 1 tr), 1 tr in next ch": the start of a foundation row said as a skip."""
+        self.anchored = True
         self.cursor.take(n)
         counts = next((s for s in self.steps if isinstance(s, Counts)), None)
         nxt = next((s for s in _stitches(self.steps)), None)
@@ -1790,8 +1829,10 @@ class Worker:
         for cut in cuts:
             for index, snap in enumerate(tries):
                 if cut is None:
-                    if keep is not None and not ending and self.ahead_of(snap, keep_noun, keep_size) != keep:
-                        continue
+                    if keep is not None and not ending:
+                        there = self.ahead_of(snap, keep_noun, keep_size)
+                        if there != keep and not (self.loose and index == 0 and there > keep and self.cursor.spaces_left() == 0):
+                            continue
                     if passes - index < 1 and keep is None and fixed is None and passes > 0:
                         continue
                 self.attempt_end(snap, items, cut, rest)
@@ -1843,7 +1884,9 @@ class Worker:
         self.jumped = 0
         if cut is not None:
             self.run(items[:cut])
+        self.ending = cut is not None
         self.run(rest, top=True)
+        self.ending = False
 
     def finish_unread(self, rest: Sequence[Step]) -> None:
         """After words that were not read: take in the count, the turn and the join all the same."""
@@ -1978,6 +2021,21 @@ def _stitches(steps: Sequence[Step]) -> list[Make]:
         if out:
             break
     return out
+
+
+def base_is_ring(row: Row) -> bool:
+    return row.ring or row.circular
+
+
+def _joins(step: Step) -> bool:
+    return isinstance(step, Make) and step.stitch.kind == "sl st"
+
+
+def _more_to_come(steps: Sequence[Step]) -> bool:
+    """Whether other stitches follow: slip stitches before them only lead to the starting place."""
+    return any(
+        isinstance(s, Chain | Group | Star) or (isinstance(s, Make) and s.stitch.kind != "sl st") for s in steps
+    )
 
 
 def _without_last_space(row: Row) -> Row:

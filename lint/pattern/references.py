@@ -16,12 +16,12 @@ _ORD = rf"(?:\d+(?:st|nd|rd|th|d)|first|{'|'.join(ORDINAL_WORDS)})"
 _HEAD = re.compile(
     rf"(?:(?:still\s+)?(?:with|using|in)\s+[^,.:;]{{1,28}}[,:]\s*)?(?:now\s+|then\s+)?"
     rf"(?:(?P<verb>rep(?:eat)?s?(?:\s+from)?|work(?:\s+even)?\s+as(?:\s+for)?|work\s+rem\w*\s+as(?:\s+for)?|as(?:\s+for)?|(?:the\s+)?same\s+as|follow|continue\s+(?:to\s+)?rep(?:eat)?(?:ing)?|work)\s+)"
-    rf"(?:the\s+)?(?:(?P<last>last|previous|these|above)\s+(?:(?P<lastn>{_N})\s+)?{_WORD}|{_WORD}\s*(?P<nums>{_LIST})|(?P<ords>{_ORD}(?:(?:\s*-\s*|\s+(?:to|and|thru)\s+){_ORD})*)\s*{_WORD}|(?P<nums2>\d+(?:\s*-\s*\d+)?)\s+{_WORD}|(?P<bare>{_WORD})(?=\s*[.,;(\[]|\s*$))"
+    rf"(?:the\s+)?(?:(?P<last>last|previous|these|above)\s+(?:(?P<lastn>{_N})\s+)?{_WORD}|{_WORD}\s*(?P<nums>{_LIST})|(?P<ords>{_ORD}(?:(?:\s*-\s*|\s+(?:to|and|thru)\s+){_ORD})*)\s*(?:{_WORD}|(?=[.,;]|$))|(?P<nums2>\d+(?:\s*-\s*\d+)?)\s+{_WORD}|(?P<bare>{_WORD})(?=\s*[.,;(\[]|\s*$))"
     r"(?:,?\s*incl(?:usive|\.)?)?(?:\s*(?:of|on)\s+(?:the\s+)?(?P<of>[a-z][a-z' ]{1,30}?)(?=\s*[.,;:\[(—]|\s*$))?"
 )
 _TAILS: tuple[tuple[str, re.Pattern[str]], ...] = (
     ("total", re.compile(rf"[,;]?\s*for\s+(?:a\s+)?total\s+of\s+(?P<n>{_N})\s+{_WORD}")),
-    ("times", re.compile(rf"[,;:]?\s*(?:for\s+)?(?P<another>another\s+)?(?P<n>{_VEC})\s+(?P<more>more\s+)?times?(?P<more2>\s+more)?(?P<total>\s+in\s+(?:all|total))?")),
+    ("times", re.compile(rf"[,;:\])]?\s*(?:for\s+)?(?P<another>another\s+)?(?P<n>{_VEC})\s+(?P<more>more\s+)?times?(?P<more2>\s+more)?(?P<total>\s+in\s+(?:all|total))?")),
     ("times", re.compile(r"[,;:]?\s*x\s*(?P<n>\d+)(?P<another>)(?P<more>)(?P<more2>)(?P<total>)")),
     ("once", re.compile(r"[,;:]?\s*(?P<word>once|twice|thrice)(?P<more>\s+(?:more|again))?")),
     ("rows", re.compile(rf"[,;.]?\s*(?:for\s+)?(?P<n>{_VEC})\s+(?:more\s+)?{_WORD}(?:\s+more)?(?!\s*(?:=|measure))")),

@@ -22,7 +22,7 @@ _MULTIPLE = re.compile(
     r"(?:multiples?|factor)\s+of\s+(?P<n>\d+)(?:\s*(?P<what>sts?|stitches|ch(?:s|ains?)?))?\s*,?\s*(?:(?:plus|\+|and|add)\s*(?P<plus>\d+))?(?:\s*(?P<what2>sts?|stitches|ch(?:s|ains?)?))?|(?:patt(?:ern)?\s+)?rep(?:eat)?\s+(?:of\s+)?(?P<n2>\d+)\s*\+\s*(?P<plus2>\d+)(?P<incl>,?\s*including\s+(?:the\s+)?(?:base|foundation)\s+ch)?"
 )
 _CH_NUMBER = re.compile(
-    r"(?:(?:ch(?:ain)?s?|foundation\s+ch(?:ain)?\s*:?|make|work|chain\s*:)\.?\s*(?P<a>\d+(?:\s*[(\[][\d, ;-]+[)\]]|(?:\s?-\s?\d+)+(?!\s*(?:ch|sp)))*|[a-z]+(?:[ -][a-z]+)?(?=\s*(?:ch|\.|,|$|loosely)))|(?P<b>\d+(?:\s*[(\[][\d, ;-]+[)\]])*)\s*ch\b)"
+    r"(?:ch\s*(?=[(\[]\s*\d+\s*,)(?P<c>[(\[][\d, ]+[)\]])|(?:ch(?:ain)?s?|foundation\s+ch(?:ain)?\s*:?|make|work|chain\s*:)\.?\s*(?P<a>\d+(?:\s*[(\[][\d, ;-]+[)\]]|(?:\s?-\s?\d+)+(?!\s*(?:ch|sp)))*|[a-z]+(?:[ -][a-z]+)?(?=\s*(?:ch|\.|,|$|loosely)))|(?P<b>\d+(?:\s*[(\[][\d, ;-]+[)\]])*)\s*ch\b)"
 )
 _SIZE_ONLY = re.compile(r"(?:for\s+)?(?:(?:sizes?\s+)?(?P<names>[a-z0-9][a-z0-9 ,/&-]{0,40}?)\s+(?:sizes?\s+)?only|(?P<all>all\s+sizes))\s*(?::|$|\.|\n)")
 _EVEN = re.compile(r"(?:work|crochet)\s+(?P<n>\d+|[a-z]+)\s+(?:more\s+)?(?:rows?|rnds?|rounds?)\s+even|work\s+even\s+for\s+(?P<n2>\d+|[a-z]+)\s+(?:rows?|rnds?|rounds?)")
@@ -205,6 +205,9 @@ class Resolver:
         rows_said = label.stated_rows or self.rows_counted(tree)
         if rows_said is not None and len(numbers) > 1 and rows_said != len(numbers) and not label.by_size:
             slips.append(Slip("row-range", label.span, {"said": rows_said, "range": len(numbers), "first": numbers[0], "last": numbers[-1]}))
+        if self.active and any(f.kind == "size-list" for f in tree.faults):
+            # a list for the sizes named only: its numbers cannot be told apart surely
+            tree = Tree((Unread(Extent(0, statement.body.end - statement.body.start)),))
         if label.by_size:
             return self.by_size(label, base, lambda _: (tree, statement.body.start, True))
         if len(numbers) <= 1:
@@ -547,7 +550,9 @@ class Resolver:
             number = _CH_NUMBER.search(area)
         chains: tuple[int | None, ...] = ()
         if number:
-            word = number["a"] or number["b"]
+            word = (number["c"] or "").strip("([])") or number["a"] or number["b"]
+            if number["c"]:
+                word = word.split(",")[0] + " (" + ",".join(word.split(",")[1:]) + ")"
             if word[:1].isdigit():
                 text = re.match(r"\d+(?:\s*[(\[][\d, ;-]+[)\]])*|\d+(?:\s?-\s?\d+)+", word)
                 dashed = re.fullmatch(r"\d+(?:\s?-\s?\d+)+", word.strip())

@@ -106,6 +106,9 @@ class _Build(Transformer[Any, Any]):
                 behind |= token.type == "BEHIND"
                 if token.type == "BELOW":
                     below = token.value
+        if not tokens:
+            at = Extent(c[0].value[0].start, c[-1][-1].end if isinstance(c[-1], list) else c[0].value[0].end)
+            return Skip(at, Place("next", at, noun="st"), True)
         place = read_place(tokens)
         if below:
             place = replace(place, below=below)
@@ -194,6 +197,8 @@ def _make(token: Token, n: Token | None, order: str, tails: list[Any]) -> Make:
     if n is not None:
         at = at.to(Extent(n.start, n.end))
     place, times, scope, rest, end = _tails(tails, at)
+    if scope is not None and times is not None and place is None and scope.last is None:
+        scope = None  # "inc x 6 around": the number says it all
     if scope is not None and place is None:
         place = Place("each", scope.at, noun="", each=True, scope=True, last=scope.last, last_noun=scope.noun)
     count = cast("Num | None", n.value if n is not None else None)
@@ -211,7 +216,7 @@ def _parser() -> Lark:
 _TERMINALS = (
     "N STITCH INC DEC CH CHN SKIP NODE MARK REP IN OVER BETWEEN AROUND ANDIN SCOPE TOLAST XN ONCE TIMES MORE ANOTHER TOG LOOPS BELOW "
     "EVENLY COLOURLETTER BEHIND EACH NEXT FIRST LAST SAME SKIPPED REMAINING ORD ST SPN CHSP RING TCHN TOP BASE POST CENTRE CORNER OF "
-    "FROMHOOK GROUPNAME ANDN PLACEWORD"
+    "FROMHOOK GROUPNAME ANDN PLACEWORD UNTIL REMAIN"
 ).split()
 
 

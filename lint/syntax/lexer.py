@@ -57,7 +57,7 @@ for _type, _line in {
     "OVER": "over",
     "AROUND": "around round",
     "EACH": "each every ea all",
-    "NEXT": "next following foll fol",
+    "NEXT": "any next following foll fol",
     "REMAINING": "remaining rem",
     "FIRST": "first 1st",
     "LAST": "last final",
@@ -115,7 +115,9 @@ _FILLER = frozenset(
 )
 
 _PATTERNS: tuple[tuple[str, str], ...] = (
-    ("_", r"\s+|as\s+(?:in|for|on)\s+(?:rows?|rnds?|rounds?)\s*\d+|all\s+(?=in(?:to)?\s)|(?<=sk )sts?\s+(?=behind)"),
+    ("_", r"\s+|as\s+(?:in|for|on)\s+(?:rows?|rnds?|rounds?)\s*\d+|all\s+(?=in(?:to)?\s)"),
+    ("PUSHED", r"push(?:ing|ed)?\s+(?:(?:it|them|each|the)\s+)?(?:pop(?:corn)?s?\s+|bobbles?\s+|pc\s+)?(?:out\s+|through\s+|forward\s+)*(?:to|on|onto|towards?)\s+(?:the\s+)?(?:rs|right\s+side|front|back)(?:\s+of\s+(?:the\s+)?work)?"),
+    ("FORROWS", r"for\s+(?:\d+|[a-z]+)\s+(?:rows|rnds|rounds)\b"),
     ("NOTCOUNT", r"(?:(?:does|do|did|will|is|are)\s*(?:not|n't)\s+(?:be\s+)?(?:to\s+)?(?:count(?:ed|s)?|replace)(?:\s+(?:as|in|the|first))*(?:\s+(?:a|an|1|one|st|sts|stitch|stitches|dc|hdc|tr|htr|sc|count|total|rows?|rnds?|rounds?|at|here|and|throughout|or|below|ever|anywhere|first))*|doesn't\s+count(?:\s+as)?(?:\s+(?:a|an|1|one|st|stitch))*|(?:is\s+|are\s+)?not\s+(?:a|an|counted|count)(?:\s+as)?(?:\s+(?:a|an|1|one|st|sts|stitch|stitches))*|never\s+counts?(?:\s+as)?(?:\s+(?:a|an|1|st|stitch))*|not\s+counted)\b"),
     ("COUNTS", r"(?:counts?|counted|counting|acts?|stands?|to\s+count|count)\s+(?:as|for)\b(?:\s+(?:the\s+)?(?:first|1st|beg))?|we\s+count|this\s+replaces"),
     ("THROUGHOUT", r"(?:here\s+and\s+)?throughout|here\s+and\s+below|here\s+and\s+in\s+all\s+(?:rows|rnds|rounds)"),
@@ -132,8 +134,8 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("OFF", r"break\s+off\s+and\s+fasten|(?:do\s+not\s+|don't\s+)?(?:fasten|finish|end|break|cut|bind)\s+off(?:\s+(?:the\s+)?(?:yarn|thread|[a-z]{1,2}|and\s+(?:weave\s+in|hide)[a-z ]*ends?|leaving\s+(?:a\s+)?(?:long\s+)?[a-z0-9/ .]*?tail[a-z ]*))?\b|break\s+off\s+and\s+fasten|cut\s+(?:the\s+)?(?:yarn|thread|[a-z]\b)|\bfo\b|weave\s+in\s+(?:all\s+)?(?:the\s+)?ends?"),
     ("MOVEMARK", r"(?:place|move|pm|put)\s+(?:a\s+|the\s+)?(?:st(?:itch)?\s+)?marker(?:\s+(?:up|in\s+(?:the\s+)?(?:first|last|next|this)\s+(?:st(?:itch)?|sc)|here))?"),
     ("CHANGE", r"(?:changing|change|switch(?:ing)?|chang[a-z]*)\s+(?:colou?rs?|yarn|(?:back\s+)?to\s+(?:the\s+)?(?:yarn\s+(?:of\s+)?|colou?r\s+)?[a-z]+)(?:\s+(?:in|on|at)\s+(?:the\s+)?(?:last|final|first|next)\s+(?:st(?:itch)?|sc|dc|hdc|tr|htr|yo|yarn\s+over|step|loop)s?(?:\s+of\s+(?:the\s+)?(?:last|row|rnd|round)[a-z0-9 ]*)?)?|(?:join|attach)(?:ing)?\s+(?:new\s+)?(?:yarn|colou?r)?\s*(?:[a-z]\b|mc|cc)?(?=\s+(?:with|in|to)\s)|(?:drop|carry)(?:ing)?\s+(?:colou?r\s+|yarn\s+)?[a-z]{1,2}\b"),
-    ("COLOUR", r"(?:still\s+|now\s+)?(?:with|using|in)\s+(?:colou?r\s+|yarn\s+|the\s+yarn\s+of\s+|main\s+|contrast(?:ing)?\s+)?(?:(?<=yarn of )[a-z]+|[a-h]|mc|cc\d?|colou?r(?:\s+[a-z])?|yarn)\b(?!\s*(?:st|sts|stitch))|\(colou?r\s+[a-z]+\)|with\s+rs\s+facing|rs\s+facing"),
-    ("BELOW", r"(?:(?P<below>\d+|two|three|four)\s+)?(?:rows?|rnds?|rounds?)\s+below(?:\s+(?:the\s+)?(?:previous\s+(?:row|rnd|round)))?|in\s+(?:the\s+)?(?:row|rnd|round)\s+below"),
+    ("COLOUR", r"(?:still\s+|now\s+)?(?:with|using|in)\s+(?:colou?r\s+|yarn\s+|the\s+yarn\s+of\s+|main\s+|contrast(?:ing)?\s+)?(?:(?<=yarn of )[a-z]+|(?<!in )[b-h]|(?<!in )a(?=\s*[,;:.)]|\s+(?:\d|ch\b|sc\b|hdc\b|dc\b|tr\b|htr\b|sl\s+st\s+in|join|make|work|rep|still))|mc|cc\d?|colou?r(?:\s+[a-z])?|yarn)\b(?!\s*(?:st|sts|stitch))|\(colou?r\s+[a-z]+\)|with\s+rs\s+facing|rs\s+facing"),
+    ("BELOW", r"(?:st|sc|dc|hdc|tr|htr)\s+below(?=\s+(?:the\s+)?(?:next|same))|(?:(?P<below>\d+|two|three|four)\s+)?(?:rows?|rnds?|rounds?)\s+below(?:\s+(?:the\s+)?(?:previous\s+(?:row|rnd|round)))?|in\s+(?:the\s+)?(?:row|rnd|round)\s+below"),
     ("LOOPS", r"(?:working\s+|work\s+)?(?:through|in(?:to)?|thru|using|only\s+behind|under)?\s*(?:the\s+)?(?:back|front|both|third|3rd|outer|inner)\s+(?:half[ -])?(?:loops?|lps?|bumps?|bars?)(?:\s+only)?(?:\s+of(?=\s+(?:each|next|the|every|all|last|first|same)))?(?:\s+throughout)?|(?:working\s+|work\s+)?(?:in\s+|through\s+|thru\s+)?(?:the\s+)?(?:blo|flo|bl\b|fl\b|blp|flp|tbl|back\s+bump)(?:\s+only)?(?:\s+of(?=\s+(?:each|next|the|every|all|last|first|same)))?|only\s+behind\s+the\s+back\s+half-loop\s+of"),
     ("CROSS", r"(?:then\s+|and\s+)?(?:(?:working|work|passing|crossing|going|keeping)\s+(?:in\s+(?:the\s+)?)?|in\s+(?=front))(?P<fb>front|behind|in\s+back)(?:\s+of)?(?:\s+(?:the|these|those))?(?:\s+\d+)?(?:\s+(?:sts?|stitch(?:es)?|posts?|(?:fp|bp)?(?:dc|tr|dtr|hdc)s?))?(?:\s+(?:just|already)\s+(?:made|worked))?(?:\s+as\s+seen\s+from\s+(?:the\s+)?(?:right\s+side|rs))?(?=\s*[,:;.]|\s+(?:fp|bp|work|tr|dc|front\s+post|back\s+post|rtr|rdtr|dtr|around))"),
     ("TCHN", r"(?:(?:beg(?:inning)?|starting|start|turning|turn|missed|skipped|turned)\s+|first\s+(?=ch-\d))(?:\d+[ -]?)?(?:skipped\s+)?ch(?:ain)?s?(?:[ -]\d+)?\b(?!\s*[- ]?(?:\d+[ -]*)?(?:sps?|spaces?|loops?|lps?|arch))|\bt[ -]?ch\b"),
@@ -156,12 +158,13 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("BAR", r"\||(?<![\w])\"|\"(?!\s*[(\d]?\w*in)"),
     ("SEMI", r";"),
     ("COMMA", r","),
+    ("PLUS", r"(?<=[a-z])-(?=\d+\s?(?:ch|tr|dc|sc|htr|hdc|dtr)(?![a-z]))"),
     ("DASH", r"—|--+|-(?!\w)|(?<!\w)-|~"),
     ("EQ", r"="),
     ("COLON", r":"),
     ("DOT", r"\.{1,3}|!|…"),
     ("SLASH", r"/"),
-    ("PLUS", r"\+"),
+    ("PLUS", r"\+|(?<=[a-z])-(?=\d+\s?(?:ch|tr|dc|sc|htr|hdc|dtr)(?![a-z]))"),
     ("STITCH", rf"(?:{STITCH_PATTERN})(?![a-z])|(?:{NAMED_PATTERN})(?![a-z])"),
     ("WORD", r"[^\W\d_]+(?:[-'][^\W\d_]+)*"),
     ("ODD", r"."),
@@ -209,7 +212,8 @@ class Lexer:
             alternated = r"\d+(?:\s*\(\s*\d+\s*\)\s*\d+){%d,}(?:\s*\(\s*\d+\s*\))?" % max(1, (k - 1) // 2)
             bare_closed = r"[(\[]\s*\d+(?:\s*[,/]\s*\d+){%d}\s*[)\]](?=\s*[a-z])" % (k - 1)
             mixed = r"\d+\s*\(\s*\d+(?:-\d+){%d}\s*\)" % (k - 2) if k > 2 else "(?!)"
-            number = rf"{bare_closed}|{alternated}|\d+,?(?:{_LIST})+|{mixed}|{dashed}|(?:{_NUMBER_WORD})(?:{word_list})|{number}"
+            inside = r"(?<=[(\[])\d+(?:\s*,\s*\d+){%d}(?=\s*[a-z])" % (k - 1)
+            number = rf"{inside}|{bare_closed}|{alternated}|\d+,?(?:{_LIST})+|{mixed}|{dashed}|(?:{_NUMBER_WORD})(?:{word_list})|{number}"
         own = {" ".join(words.split()): stitch for words, stitch in vocabulary.stitches}
         self._own: Mapping[str, Stitch] = own
         own_words = "|".join(
@@ -255,7 +259,7 @@ class Lexer:
 
 
 _WORDY = {
-    "PLACEWORD", "NOTCOUNT", "COUNTS", "THROUGHOUT", "LASTREP", "ENDWITH", "SCOPE", "TOLAST", "FROMHOOK", "OTHERSIDE", "NOTURN", "NOJOIN", "OFF", "MOVEMARK",
+    "PUSHED", "FORROWS", "PLACEWORD", "NOTCOUNT", "COUNTS", "THROUGHOUT", "LASTREP", "ENDWITH", "SCOPE", "TOLAST", "FROMHOOK", "OTHERSIDE", "NOTURN", "NOJOIN", "OFF", "MOVEMARK",
     "CHANGE", "BELOW", "LOOPS", "CROSS", "TCHN", "MR", "CHSP", "CHN", "SL", "ONCE", "XN", "TOTAL", "INCL", "SOFAR", "MADE", "EVEN", "STITCH", "WORD",
 }  # fmt: skip
 _KIND = {f"T{index}": kind for index, (kind, _) in enumerate(_PATTERNS)}

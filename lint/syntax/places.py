@@ -67,6 +67,10 @@ def _one(words: Sequence[Token], *, around: bool) -> Place:
     nouns = [found for t in words if (found := _noun(t)) is not None]
     noun, size = nouns[0] if nouns else ("", None)
     each = "EACH" in has
+    if "BASE" in has:
+        return Place("same", at)
+    if around and noun in ("ch", "tch") and n is None:
+        return Place("next", at, None, "sp", size)
     if "FROMHOOK" in has:
         return Place("hook", at, n, "ch", ordinal=ordinal or (1 if "FIRST" in has else None))
     if has & {"RING", "MR"}:
@@ -83,6 +87,8 @@ def _one(words: Sequence[Token], *, around: bool) -> Place:
                 head_ord = next((t.value for t in head if t.type == "ORD" and isinstance(t.value, int)), None)
                 if of.noun == "tch" or (of.noun == "ch" and (head_ord or "TOP" in head_types)):
                     k = of.size if of.size is not None else (of.n[0] if of.n else None)
+                    if "BASE" in head_types:
+                        return Place("same", at)
                     return Place("top", at, noun="tch", size=k, ordinal=head_ord, post=post)
                 if "TOP" in head_types or "BASE" in head_types or "CENTRE" in head_types and head_noun[0] in ("", "st", "sp"):
                     if "CENTRE" in head_types and of.noun not in ("", "st"):
@@ -125,7 +131,8 @@ def _one(words: Sequence[Token], *, around: bool) -> Place:
         return Place("hook", at, n, "ch", ordinal=ordinal)
     if ordinal is not None:
         return Place("next", at, n, noun, size, ordinal=ordinal, post=post, below=below)
-    return Place("next", at, n, noun, size, each=each, post=post, below=below)
+    plural = n is None and any(t.type == "ST" and str(t.value) in ("sts", "stitches") for t in words)
+    return Place("next", at, n, noun, size, each=each, post=post, below=below, plural=plural)
 
 
 def _of(words: Sequence[Token]) -> int | None:

@@ -21,7 +21,20 @@ def _split(first: str, rest: str) -> tuple[str, ...]:
 
 
 def read_sizes(folded: str, source: str) -> tuple[str, ...]:
-    """Size names in printed order, as printed; () for a single size."""
+    """Size names in printed order, as printed; () for a single size.
+
+    Where every list of numbers has another length than the size line seems to have, the lists are believed.
+    """
+    names = _named(folded, source)
+    lengths = Counter(len(re.findall(r"\d+", v.group())) for v in _VECTOR.finditer(folded) if "," in v.group())
+    if names and lengths and len(names) not in lengths:
+        length, seen = lengths.most_common(1)[0]
+        if seen >= 3 and seen == sum(lengths.values()):
+            return tuple(str(i + 1) for i in range(length))
+    return names
+
+
+def _named(folded: str, source: str) -> tuple[str, ...]:
     for word in _WORD.finditer(folded):
         stop = min(len(folded), word.end() + 160)
         window = folded[word.end() : stop]

@@ -45,7 +45,7 @@ _SEPARATORS = {"COMMA", "SEMI", "DOT", "COLON", "THEN", "DASH", "AND", "EQ", "SL
 _MARKS = {
     "NOTURN": "no-turn", "NOJOIN": "no-join", "OFF": "off", "COLOUR": "colour", "CHANGE": "colour", "RS": "side", "WS": "side",
     "MOVEMARK": "marker", "CROSS": "cross", "OTHERSIDE": "other-side", "THROUGHOUT": "remark", "EVENLY": "evenly", "LOOPS": "loops",
-    "MADE": "remark",
+    "MADE": "remark", "PUSHED": "pushed", "FORROWS": "remark",
 }  # fmt: skip
 _COUNT_NOUNS = {"ST": "st", "SPN": "sp", "CH": "ch", "GROUPNAME": "", "STITCH": "", "CHSP": "sp", "SL": "sl st", "ROWWORD": "row", "INC": "inc", "DEC": "dec"}  # fmt: skip
 _DEEPEST = 24
@@ -142,6 +142,8 @@ class _Reader:
             count = self._count(inner, whole, sure=True)
             if count is not None:
                 return [count]
+            if types <= {"N", "STITCH", "PLUS", "AND", "COMMA", "CH", "CHN"} and inner[0].type == "N" and inner[-1].type in ("N", "CHN") and len(inner) > 3:
+                return [Mark(whole, "remark", "count apart")]  # "(19 dc + ch 3)": the chain is named apart from the count
             if types & {"SOFAR"}:
                 return [Mark(whole, "so-far", self._count([t for t in inner if t.type != "SOFAR"], whole, sure=True))]
             if "MADE" in types:
@@ -258,8 +260,17 @@ class _Reader:
                 out.append(fault)
             elif _is(e, "RECALL"):
                 value = cast(tuple[str, "str | None"], cast(Token, e).value)
+                earlier = next((x for x in reversed(out) if isinstance(x, Star) and x.mark == value[0]), None)
                 if value[0] == "[]":
                     out.append(e)
+                elif earlier is not None:
+                    # the marked part recalled once more, later in the row
+                    while out and _is(out[-1], "REP"):
+                        out.pop()
+                    times, scope, end = self._extent_of_recall(elements, i + 1)
+                    out.append(replace(earlier, times=times, scope=scope, at=_at(elements[i:end]), closed=True, recall=None, ending_kind=""))
+                    i = end
+                    continue
                 else:
                     start = len(out)
                     while start and _is(out[start - 1], "REP"):
@@ -322,6 +333,10 @@ class _Reader:
                         end -= 1
                     if value != mark:
                         self.faults.append(Fault(_at([e]), "target", value))
+                    elif cast(tuple[str, "str | None"], cast(Token, e).value)[1] == mark and not any(
+                        _is(x, "STAR") and str(cast(Token, x).value) == mark for x in elements[i + 1 : j]
+                    ):
+                        self.faults.append(Fault(_at([opener]), "open", mark))  # "from * to *", and only one stands there
                     return self._close(elements, i, end, j, mark, cut_at, closed=False)
             if _is(e, "REP") and j + 1 < len(elements):
                 nxt = elements[j + 1]
@@ -659,11 +674,13 @@ class _Reader:
         head, tail = clause[0], clause[-1]
         if len(clause) > 1:
             if _is(head, "CHANGE") and _is(clause[1], "WITH", "IN") and all(isinstance(e, Token) for e in clause):
-                return [Mark(_at(clause), "colour", "join")]
+                return self._rejoin(clause, sep, last=last, first=first)
             if _is(head, "COLOUR", "CHANGE", "RS", "WS", "CROSS", "OTHERSIDE", "LOOPS", "MOVEMARK", "NOTURN", "NOJOIN", "THROUGHOUT"):
                 return [*self._clause(clause[:1], sep, last=False, first=first), *self._clause(clause[1:], sep, last=last, first=first)]
             if _is(head, "WORK", "REP") and _is(head, "WORK"):
                 return self._clause(clause[1:], sep, last=last, first=first)
+            if _is(tail, "PUSHED", "FORROWS"):
+                return [*self._clause(clause[:-1], sep, last=last, first=first), *self._clause(clause[-1:], sep, last=True, first=False)]
             if _is(tail, "NOTURN", "NOJOIN", "OFF", "CHANGE", "MOVEMARK", "COLOUR", "LOOPS", "EVENLY") and not (_is(tail, "EVENLY")):
                 if _is(tail, "LOOPS") and any(_is(e, "STITCH") for e in clause):
                     return self._clause(clause[:-1], sep, last=last, first=first)
@@ -679,6 +696,19 @@ class _Reader:
                 if _is(clause[k], "WORK") and k + 1 < len(clause) and _is(head, "IN", "AROUND", "OVER"):
                     return [*self._clause(clause[:k], sep, last=False, first=first), *self._clause(clause[k + 1 :], sep, last=last, first=False)]
         return None
+
+    def _rejoin(self, clause: list[Element], sep: str, *, last: bool, first: bool) -> list[Step]:
+        """New yarn joined: with a slip stitch in a space, the round begins there; with a stitch, that is its first."""
+        colour = Mark(_at(clause), "colour", "join")
+        if len(clause) > 2 and _is(clause[1], "WITH") and _is(clause[2], "STITCH"):
+            return [Mark(_at(clause[:2]), "colour", "join"), *self._clause(clause[2:], sep, last=last, first=first)]
+        if any(_is(e, "CHSP", "SPN", "CORNER") for e in clause):
+            at = next((i for i, e in enumerate(clause) if _is(e, "IN") and i > 0), None)
+            if at is not None and at + 1 < len(clause):
+                place = read_place([e for e in clause[at + 1 :] if isinstance(e, Token)])
+                if place.how in ("next", "corner", "first", "last"):
+                    return [colour, Make(_at(clause), Stitch("sl st"), None, replace(place, how="corner" if place.how == "corner" else "next", n=None))]
+        return [colour]
 
     def _special(self, clause: list[Element], head: Token, sep: str, *, last: bool, first: bool) -> list[Step] | None:
         at = _at(clause)
@@ -716,6 +746,11 @@ class _Reader:
                 k += 1
             rest = clause[k:]
             return [Mark(_at(clause[:k]), "colour"), *(self._clause(rest, sep, last=last, first=False) if rest else [])]
+        if kind in ("NOTCOUNT", "COUNTS"):
+            return cast("list[Step]", self._counts([e for e in clause if isinstance(e, Token)], at))
+        if kind == "GROUPNAME" and _is(clause[-1], "MADE") or kind == "STITCH" and len(clause) == 2 and _is(clause[1], "MADE"):
+            value = head.value
+            return [Mark(at, "made", value.kind if isinstance(value, Stitch) else group_name(str(value)))]
         if kind == "SL" and any(_is(e, "TO", "JOIN") for e in clause):
             return [Mark(at, "join", None)]
         if kind == "WORK" and len(clause) > 3 and _is(clause[1], "LAST"):

@@ -46,6 +46,7 @@ class Place:
     also: tuple[Place, ...] = ()
     over: bool = False
     skipped: bool = False
+    plural: bool = False  # "the following sts", their number not said
 
 
 @dataclass(frozen=True, slots=True)
