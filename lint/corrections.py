@@ -17,6 +17,8 @@ _MOST_TRIES = 20  # proofs spent on one manuscript
 _MOST_READ = 1_000_000  # code points proofed again in all
 _NUMBER = re.compile(r"(?<![\w.])\d+(?![\w.]*\d)")
 
+_TIMES = re.compile(r"(?:(?<=[)\]\s])[x×]\s*(?P<x>\d+)\b(?!\s*[a-z]))|\b(?P<n>\d+)(?=\s+(?:more\s+)?times\b)")
+
 Again = Callable[[str], Sequence[Finding]]
 
 
@@ -64,3 +66,14 @@ def change_numbers(text: Text, span: Span, changes: Mapping[int, tuple[int, int]
             return ()
         edits.append(Edit(Span(*numbers[at].span()), str(new)))
     return tuple(edits)
+
+
+def change_times(text: Text, span: Span, by: Sequence[int]) -> list[Correction]:
+    """For a row with one counted repeat: corrections that work it more or fewer times. Nothing for any other row."""
+    found = list(_TIMES.finditer(text.source, span.start, span.end))
+    if len(found) != 1:
+        return []
+    group = "x" if found[0]["x"] else "n"
+    times = int(found[0][group])
+    at = Span(*found[0].span(group))
+    return [Correction(f"Work the repeat {times + n} times instead of {times}", (Edit(at, str(times + n)),)) for n in by if times + n > 1]

@@ -41,7 +41,7 @@ def test_prose_is_a_title_and_whole_sentences(rule: Rule) -> None:
     assert rule.title[0].isupper() and rule.title[-1] not in ".:;,"
     for prose in (rule.why, rule.let_stand):
         assert prose[:1] in "“\"" or prose[0].isupper(), prose
-        assert prose.rstrip("”\"")[-1] in ".?!", prose
+        assert prose.rstrip("”\")")[-1] in ".?!", prose
 
 
 def test_the_page_is_up_to_date() -> None:

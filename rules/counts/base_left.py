@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ...lint.finding import Finding, Severity
+from ...lint.corrections import change_times
+from ...lint.finding import Correction, Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.wording import Facts, Met, met, number, stitches
 
@@ -12,7 +13,14 @@ from ...lint.wording import Facts, Met, met, number, stitches
 def check(subject: Subject) -> Iterator[Finding]:
     for m in met(subject, "base-left"):
         severity = Severity.WRONG if any(_disagrees(f) for f in m.by_size) else Severity.QUERY
-        yield m.finding(RULE.name, severity, f"{m.said(lambda f, m=m: _clause(m, f))}. {_question(m)}{m.likewise}")
+        yield m.finding(RULE.name, severity, f"{m.said(lambda f, m=m: _clause(m, f))}. {_question(m)}{m.likewise}", corrections=_corrections(m))
+
+
+def _corrections(m: Met) -> list[Correction]:
+    """The number of times is the slip where a greater one meets both the stitches below and the count."""
+    if m.row is None or len(m.rows) > 1 or len(m.by_size) > 1 or not _disagrees(m.facts):
+        return []
+    return change_times(m.subject.text, m.row.span, (1, 2))
 
 
 def _disagrees(facts: Facts) -> bool:

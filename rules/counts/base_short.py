@@ -4,20 +4,35 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ...lint.finding import Finding, Severity
+from ...lint.corrections import change_times
+from ...lint.finding import Correction, Finding, Severity
 from ...lint.rule import Rule, Subject
-from ...lint.wording import Facts, Met, count_of, counted, met, name_of, number, stitches
+from ...lint.wording import Facts, Met, count_of, counted, met, mid, name_of, number, stitches
 
 
 def check(subject: Subject) -> Iterator[Finding]:
     for m in met(subject, "base-short"):
-        yield m.finding(RULE.name, RULE.severity, f"{m.said(lambda f, m=m: _clause(m, f))}.{m.likewise}")
+        yield m.finding(RULE.name, RULE.severity, f"{m.said(lambda f, m=m: _clause(m, f))}. {_question(m)}{m.likewise}", corrections=_corrections(m))
+
+
+def _question(m: Met) -> str:
+    if m.facts.get("spaces"):
+        return "Is a repeat too many, or a space too few?"
+    return "Is a repeat or a step too many?"
+
+
+def _corrections(m: Met) -> list[Correction]:
+    """The number of times is the slip where a smaller one meets both the stitches below and the count."""
+    made, stated = number(m.facts.get("made")), number(m.facts.get("stated"))
+    if m.row is None or len(m.rows) > 1 or len(m.by_size) > 1 or made is None or stated is None or made <= stated:
+        return []
+    return change_times(m.subject.text, m.row.span, (-1, -2))
 
 
 def _clause(m: Met, facts: Facts) -> str:
     have = number(facts.get("have"))
     if facts.get("spaces"):
-        return f"{m.label} asks for a space after the last one: the row below has {counted(have or 0, 'sp')}. Is a repeat too many, or a space too few?"
+        return f"{m.label} asks for a space after the last one: the row below has {counted(have or 0, 'sp')}"
     if facts.get("groups"):
         name = str(facts["groups"])
         return f"{m.label} asks for more {name}s than the row below has: there {'is' if have == 1 else 'are'} {counted(have or 0, name)}"
@@ -31,8 +46,7 @@ def _below(m: Met, facts: Facts, base: int) -> str:
     if below is not None:
         one = next((s for s in below.sizes if s.size == facts.get("size")), None)
         if one is not None and base in (one.made, one.stated):
-            name = name_of(below.label)
-            return f"{name[0].lower() + name[1:] if name.startswith('The ') else name} leaves {base}"
+            return f"{mid(name_of(below.label))} leaves {base}"
     return f"there {'is' if base == 1 else 'are'} only {count_of(base, 'stitch or chain', 'stitches or chains')} to work into"
 
 

@@ -15,6 +15,8 @@ def check(subject: Subject) -> Iterator[Finding]:
 
 
 def _clause(m: Met, facts: Facts) -> str:
+    if "tail" not in facts:
+        return _pairs(m, facts)
     available, tail, unit = (number(facts.get(k)) or 0 for k in ("available", "tail", "unit"))
     room = available - tail
     if room < unit:
@@ -28,6 +30,12 @@ def _clause(m: Met, facts: Facts) -> str:
         kept = "kept for the end" if facts.get("keep") else "worked after it"
         words += f" ({available} less the {tail} {kept})"
     return words
+
+
+def _pairs(m: Met, facts: Facts) -> str:
+    """A decrease worked all along: every one of them takes the same number."""
+    available, unit, whole, over = (number(facts.get(k)) or 0 for k in ("available", "unit", "whole", "remainder"))
+    return f"{m.label} takes {unit} stitches at a time and there are {available}: {whole} times {unit} leave {over}"
 
 
 RULE = Rule(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import cast
 
@@ -40,9 +41,10 @@ def _corrections(m: Met) -> list[Correction]:
 def _clause(m: Met, facts: Facts) -> str:
     made, stated = number(facts.get("made")) or 0, number(facts.get("stated")) or 0
     working = m.working(facts)
-    sum_ = f" ({working})" if working and working != stitches(made) else ""
+    sum_ = f" ({working})" if working else ""
     gap = abs(made - stated)
-    words = f"{m.label} makes {stitches(made)}{sum_}, but its count says {stated}, {gap} {'more' if stated > made else 'fewer'}"
+    makes = working if re.fullmatch(rf"{made} \w+", working) else f"{stitches(made)}{sum_}"
+    words = f"{m.label} makes {makes}, but its count says {stated}, {gap} {'more' if stated > made else 'fewer'}"
     base, used = number(facts.get("base")), number(facts.get("used"))
     if base is not None and base == used:
         words += f"; the row uses all {base} below"

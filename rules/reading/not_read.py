@@ -4,46 +4,59 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ...lint.fabric.work import RowWork, Status
+from ...lint.fabric.work import PieceWork, RowWork, Status
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.text import Span
-from ...lint.wording import listed, name_of, row_list
+from ...lint.wording import capital, listed, mid, name_of, row_list
 
-_LONG = 60
+_LONG = 60  # characters of the words shown
+_MOST = 3  # places shown
 
 
 def check(subject: Subject) -> Iterator[Finding]:
     for piece in subject.work.pieces:
-        by_span: dict[Span, list[RowWork]] = {}
-        for row in piece.rows:
+        by_words: dict[Span, list[int]] = {}
+        for at, row in enumerate(piece.rows):
             if row.status in (Status.UNREAD, Status.ASSUMED) and (row.written or row.unread):
-                by_span.setdefault(row.span, []).append(row)
-        for rows in by_span.values():
-            yield _finding(subject, rows)
+                by_words.setdefault(row.span, []).append(at)
+        for members in by_words.values():
+            yield _finding(subject, piece, members)
 
 
-def _finding(subject: Subject, rows: list[RowWork]) -> Finding:
-    row = rows[0]
-    spans = sorted(set(row.unread))
-    words = list(dict.fromkeys(_short(subject.text[s]) for s in spans))
-    name = name_of(row.label)
-    if words and spans[0] != row.span:
-        message = f"{name} was not read whole: {listed([f'“{w}”' for w in words[:3]])}{' and more' if len(words) > 3 else ''}."
-    elif row.status is Status.ASSUMED:
-        message = f"What {name} is worked into is not known, so its count could not be checked."
-    else:
-        message = f"{name} could not be worked."
-    stated = [s.stated if s.stated is not None else s.made for s in row.sizes]
-    if row.status is Status.ASSUMED and any(n is not None for n in stated):
-        numbers = list(dict.fromkeys(str(n) for n in stated if n is not None))
-        message += f" Taken on the designer's word: {listed(numbers)}."
-    others = rows[1:]
+def _finding(subject: Subject, piece: PieceWork, members: list[int]) -> Finding:
+    row = piece.rows[members[0]]
+    spans = [s for s in sorted(set(row.unread)) if s != row.span]
+    message = f"{_what(subject, piece, members[0], spans)}.{_taken(row)}"
+    others = [piece.rows[at] for at in members[1:]]
     if others:
         message += f" {row_list(others)} likewise."
-    span = spans[0] if spans else row.span
     because = tuple(Because(s, "nor was this") for s in spans[1:])
-    return Finding(RULE.name, RULE.severity, message[:1].upper() + message[1:], span, row.label, (), because)
+    return Finding(RULE.name, RULE.severity, capital(message), spans[0] if spans else row.span, row.label, (), because)
+
+
+def _what(subject: Subject, piece: PieceWork, at: int, spans: list[Span]) -> str:
+    row = piece.rows[at]
+    name = name_of(row.label)
+    if spans:
+        words = list(dict.fromkeys(_short(subject.text[s]) for s in spans))
+        shown = [f"“{w}”" for w in words[:_MOST]]
+        return f"{name} was not read whole: {listed(shown) if len(words) <= _MOST else ', '.join(shown) + ' and more'}"
+    kinds = {t.kind for t in row.troubles}
+    if "row-reference" in kinds:
+        return f"{name} was not worked, as it is not clear which row it repeats"
+    if kinds & {"repeat-open", "repeat-target"}:
+        return f"{name} was not worked, as it is not clear where its repeat begins and ends"
+    if all(s.base is None for s in row.sizes):
+        if at:
+            return f"{name} could not be checked: how many stitches {mid(name_of(piece.rows[at - 1].label))} leaves is not known"
+        return f"{name} could not be checked: what it is worked into is not in the text"
+    return f"{name} could not be worked"
+
+
+def _taken(row: RowWork) -> str:
+    stated = list(dict.fromkeys(str(n) for s in row.sizes if (n := s.stated if s.stated is not None else s.made) is not None))
+    return f" Taken on the designer's word: {listed(stated)}." if row.status is Status.ASSUMED and stated else ""
 
 
 def _short(words: str) -> str:
