@@ -8,20 +8,10 @@ from collections.abc import Iterator
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.syntax.layout import KeyEntry
-from ...lint.text import Span
 from ...lint.trade.abbreviations import folded, lookup
-from ...lint.vocabulary_use import key_entries, key_sections, spelling
+from ...lint.vocabulary_use import key_entries, spelling
 
 _ENTRIES = 4
-
-
-def _outside(subject: Subject, entry: KeyEntry) -> Iterator[Span]:
-    """The manuscript without its keys."""
-    start = 0
-    for section in key_sections(subject):
-        yield Span(start, max(start, section.heading.start))
-        start = max(start, section.body.end)
-    yield Span(start, len(subject.text))
 
 
 def _used(subject: Subject, entry: KeyEntry, word: str) -> bool:
@@ -38,15 +28,8 @@ def _used(subject: Subject, entry: KeyEntry, word: str) -> bool:
         )
     elif plain in ("fp", "bp", "blo", "flo", "tog", "bl", "fl"):
         patterns.append(re.compile(plain))
-    for part in _outside(subject, entry):
-        if any(p.search(source, part.start, part.end) for p in patterns):
-            return True
-    return any(_in_meaning(subject, entry, p) for p in patterns)
-
-
-def _in_meaning(subject: Subject, entry: KeyEntry, pattern: re.Pattern[str]) -> bool:
-    """Whether another entry of the key is explained with the word."""
-    return any(e is not entry and pattern.search(e.meaning.lower()) for e in subject.layout.key)
+    own = entry.span
+    return any(m.start() not in own for p in patterns for m in p.finditer(source))
 
 
 def _stands_for(word: str, meaning: str) -> bool:
