@@ -34,14 +34,14 @@ def page(every: Iterable[Rule]) -> str:
 
 def _table(ordered: list[Rule]) -> str:
     lines = ["| rule | family | severity | what it says |", "|---|---|---|---|"]
-    lines += [f"| [`{r.name}`](#{r.name}) | {r.family} | {r.severity.value} | {_one_line(r.title)} |" for r in ordered]
+    lines += [f"| [`{r.name}`](#{r.name}) | {r.family} | {r.severity.value} | {_title(r)} |" for r in ordered]
     return "\n".join(lines) + "\n"
 
 
 def _entry(rule: Rule) -> str:
     parts = [
         f"### {rule.name}\n",
-        f"{_one_line(rule.title)}. *Usually {rule.severity.value}.*\n",
+        f"{_title(rule)}. *Usually {rule.severity.value}.*\n",
         f"{_one_line(rule.why)}\n",
         f"What it looks like:\n\n{_fenced(rule.looks_like)}\n",
         f"What is better:\n\n{_fenced(rule.better)}\n",
@@ -50,6 +50,10 @@ def _entry(rule: Rule) -> str:
     if rule.source:
         parts.append(f"Source: {_one_line(rule.source)}\n")
     return "\n".join(parts)
+
+
+def _title(rule: Rule) -> str:
+    return _one_line(rule.title).rstrip(".")
 
 
 def _one_line(prose: str) -> str:

@@ -17,23 +17,36 @@ _NEAR = 40  # characters after a place in which a row of its own may be named
 def check(subject: Subject) -> Iterator[Finding]:
     for m in met(subject, "place-missing"):
         named, found = m.facts.get("named"), m.facts.get("found")
-        yield m.finding(RULE.name, RULE.severity, f"{m.label} works into the {named}, but there is {found} below. What is meant?{m.likewise}")
+        yield m.finding(RULE.name, RULE.severity, f"{m.label} works into the {named}, but {_found(found)}. What is meant?{m.likewise}")
     for m in met(subject, "ordinal"):
         yield m.finding(
             RULE.name, RULE.severity, f"{m.label} begins in a chain from the hook without saying which: 2nd, 3rd, 4th?{m.likewise}"
         )
-    seen: set[Span] = set()
+    yield from _misnamed(subject)
+
+
+def _found(found: object) -> str:
+    words = str(found)
+    return f"below it {'are' if words.endswith('s') else 'is'} {words}"
+
+
+def _misnamed(subject: Subject) -> Iterator[Finding]:
+    """Asked of the row that has the words, not of later rows that repeat them over other stitches."""
     terms = subject.work.terms
+    worked: set[Span] = set()
     for row in subject.work.rows():
+        if row.span in worked:
+            continue
+        worked.add(row.span)
         for span, noun, kinds in row.misnamed:
-            if span in seen:
+            if not row.span.start <= span.start < row.span.end:
                 continue
-            seen.add(span)
             after = subject.text.source[span.start : min(row.span.end, span.end + _NEAR)]
             if not _OTHER_ROW.search(re.split(r"[;.*]", after)[0]):
+                lying = listed([in_terms(k, terms) for k in kinds])
                 yield Finding(
                     RULE.name, RULE.severity,
-                    f"{name_of(row.label)} works into {in_terms(noun, terms)}, but below it lie {listed([in_terms(k, terms) for k in kinds])}. Which is meant?",
+                    f"{name_of(row.label)} works into {in_terms(noun, terms)}, but the row below is {lying}. Which is meant?",
                     span, row.label,
                 )  # fmt: skip
 

@@ -11,7 +11,19 @@ from ...lint.wording import Facts, Met, count_of, met, number, stitches
 
 def check(subject: Subject) -> Iterator[Finding]:
     for m in met(subject, "repeat-fit"):
+        if "neighbour" in m.facts:
+            yield m.finding(RULE.name, Severity.QUERY, _neighbours(m.facts))
+            continue
         yield m.finding(RULE.name, RULE.severity, f"{m.said(lambda f, m=m: _clause(m, f))}.{m.likewise}")
+
+
+def _neighbours(facts: Facts) -> str:
+    """Two rows whose length is not known: one repeat has to take what the one below left."""
+    unit, period = number(facts.get("unit")) or 0, number(facts.get("period")) or 0
+    return (
+        f"One repeat of {facts.get('label')} takes {stitches(unit)}, but one repeat of {facts.get('neighbour')} leaves {period}, so the two do not lie on one "
+        "another. Is a number or a step of one of them wrong?"
+    )
 
 
 def _clause(m: Met, facts: Facts) -> str:
@@ -35,7 +47,7 @@ def _clause(m: Met, facts: Facts) -> str:
 def _pairs(m: Met, facts: Facts) -> str:
     """A decrease worked all along: every one of them takes the same number."""
     available, unit, whole, over = (number(facts.get(k)) or 0 for k in ("available", "unit", "whole", "remainder"))
-    return f"{m.label} takes {unit} stitches at a time and there are {available}: {whole} times {unit} leave {over}"
+    return f"{m.label} takes {unit} stitches at a time and there are {available}: {whole * unit} are used in {whole} and {over} {'is' if over == 1 else 'are'} left"
 
 
 RULE = Rule(
