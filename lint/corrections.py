@@ -23,7 +23,10 @@ Again = Callable[[str], Sequence[Finding]]
 
 
 def sure_corrections(source: str, found: Sequence[Finding], again: Again) -> list[Finding]:
-    """The findings with those of their corrections that hold; the gravest are tried first. ``again`` proofs a text."""
+    """The findings with those of their corrections that hold; the gravest are tried first. ``again`` proofs a text.
+
+    What hangs under a finding in the same row has to go with it.
+    """
     tries = min(_MOST_TRIES, _MOST_READ // max(1, len(source)))
     before = Counter(_mark(f) for f in found)
     out = list(found)
@@ -36,7 +39,8 @@ def sure_corrections(source: str, found: Sequence[Finding], again: Again) -> lis
             if changed == source:
                 continue
             tries -= 1
-            if _holds(_mark(found[i]), before, again(changed)):
+            gone = [_mark(f) for j, f in enumerate(found) if j == i or (f.follows == i and f.place == found[i].place)]
+            if _holds(gone, before, again(changed)):
                 kept.append(correction)
         out[i] = found[i].with_corrections(kept)
     return out
@@ -47,10 +51,10 @@ def _mark(finding: Finding) -> tuple[object, ...]:
     return finding.rule, finding.severity, finding.place
 
 
-def _holds(mark: tuple[object, ...], before: Counter[tuple[object, ...]], after: Sequence[Finding]) -> bool:
+def _holds(gone: Sequence[tuple[object, ...]], before: Counter[tuple[object, ...]], after: Sequence[Finding]) -> bool:
     left = Counter(_mark(f) for f in after)
     allowed = before.copy()
-    allowed[mark] -= 1
+    allowed.subtract(gone)
     return all(n <= allowed[m] for m, n in left.items())
 
 

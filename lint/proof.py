@@ -12,7 +12,7 @@ from importlib.metadata import entry_points
 
 from .corrections import sure_corrections
 from .fabric.solve import work
-from .fabric.work import PieceWork, RowWork, Work
+from .fabric.work import PieceWork, RowWork, Status, Work
 from .finding import Finding, Severity
 from .pattern.pattern import Pattern
 from .pattern.resolve import resolve
@@ -100,12 +100,12 @@ def hang_followers(subject: Subject, found: list[Finding]) -> list[Finding]:
         if home is not None:
             roots.setdefault(home[1].span, i)
     multiples = {
-        (piece.span, str(t.facts["row"])): i
+        (piece.span, str(t.facts.get("row") or piece.rows[0].label)): i
         for i, f in enumerate(ordered)
         if f.rule == "multiple-fit"
         for piece in subject.work.pieces
         for t in piece.troubles
-        if t.kind == "multiple-fit" and t.span == f.span and "row" in t.facts
+        if t.kind == "multiple-fit" and t.span == f.span and piece.rows
     }
     out: list[Finding] = []
     for i, f in enumerate(ordered):
@@ -121,10 +121,20 @@ def hang_followers(subject: Subject, found: list[Finding]) -> list[Finding]:
 
 def _cause(piece: PieceWork, row: RowWork, roots: Mapping[Span, int], multiples: Mapping[tuple[Span, str], int]) -> int | None:
     multiple = multiples.get((piece.span, row.label))
-    if multiple is not None:
+    if multiple is not None and row.status is Status.DIFFERS:
         return multiple
     if row.follows is not None:
         cause = next((r for r in piece.rows if r.index == row.follows), None)
-        if cause is not None and cause.span != row.span and cause.span in roots:
+        if cause is not None and cause.span != row.span and cause.span in roots and _gap(row) * _gap(cause) >= 0:
             return roots[cause.span]
     return roots.get(row.span)
+
+
+def _gap(row: RowWork) -> int:
+    """By how much a row differs in the first size that does; above 0 for too many, 0 where that is not known."""
+    for s in row.sizes:
+        if s.made is not None and s.stated is not None and s.made != s.stated:
+            return s.made - s.stated
+        if s.used is not None and s.base is not None and s.used != s.base:
+            return s.used - s.base
+    return 0

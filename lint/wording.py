@@ -21,6 +21,8 @@ Facts = Mapping[str, Any]
 _STITCH = re.compile(r"\b(?:[FB]P)?(?:sc|hdc|dc|tr|dtr|trtr)(?:\d*tog)?\b")
 _SHORT = 48  # a longer sum is told by kinds
 _MOST_SIZES = 4  # size groups spelled out in one message
+_TIMES = re.compile(r"\b\d+ times\b(?! more)", re.IGNORECASE)
+_TIMES_READING = '"repeat N times"'
 _NAMED = {"sp": "space", "st": "stitch", "": "stitch", "ch": "chain", "sts": "stitch"}
 
 
@@ -64,6 +66,23 @@ class Met:
         at = next((i for i, r in enumerate(self.piece.rows) if r is row), 0)
         mine = {s.size for s in row.sizes}
         return next((r for r in reversed(self.piece.rows[:at]) if mine & {s.size for s in r.sizes}), None)
+
+    @property
+    def sources(self) -> tuple[Because, ...]:
+        """Where the stitches come from that the row is worked into, and a sense taken for its number of times."""
+        out: list[Because] = []
+        below, bases = self.below, [number(f.get("base", f.get("available"))) for f in self.by_size]
+        if below is not None and below.label_span != (self.row.label_span if self.row else None):
+            left = [s.made if s.made is not None else s.stated for s in below.sizes]
+            if any(b is not None and b in left for b in bases):
+                numbers = list(dict.fromkeys(str(n) for n in left if n is not None))
+                out.append(Because(below.label_span, f"{name_of(below.label)} leaves {listed(numbers)}"))
+        if self.row is not None and "*" in self.subject.text[self.row.span]:
+            times = _TIMES.search(self.subject.text.source, self.row.span.start, self.row.span.end)
+            sense = next((r for r in self.piece.readings if r.startswith(_TIMES_READING)), None)
+            if times is not None and sense is not None:
+                out.append(Because(Span(*times.span()), f"read so: {sense}"))
+        return tuple(out)
 
     @property
     def above(self) -> RowWork | None:
@@ -205,9 +224,14 @@ def in_terms(words: str, terms: str | None) -> str:
     return _STITCH.sub(lambda m: to_uk(m[0]) or m[0], words)
 
 
+def is_stitch(noun: str) -> bool:
+    """Whether a place noun is the name of one stitch, and not of a part, a space or a group."""
+    return noun in ("popcorn", "bobble", "puff", "cluster") or _STITCH.fullmatch(noun) is not None
+
+
 def number(value: object) -> int | None:
     """A fact that is a whole number, else None."""
     return value if isinstance(value, int) and not isinstance(value, bool) else None
 
 
-__all__ = ["Facts", "Met", "capital", "count_of", "counted", "in_terms", "listed", "met", "mid", "name_of", "number", "row_list", "sizes_in_words", "stitches"]
+__all__ = ["Facts", "Met", "capital", "count_of", "counted", "in_terms", "is_stitch", "listed", "met", "mid", "name_of", "number", "row_list", "sizes_in_words", "stitches"]

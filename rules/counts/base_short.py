@@ -12,7 +12,7 @@ from ...lint.wording import Facts, Met, count_of, counted, met, mid, name_of, nu
 
 def check(subject: Subject) -> Iterator[Finding]:
     for m in met(subject, "base-short"):
-        yield m.finding(RULE.name, RULE.severity, f"{m.said(lambda f, m=m: _clause(m, f))}. {_question(m)}{m.likewise}", corrections=_corrections(m))
+        yield m.finding(RULE.name, RULE.severity, f"{m.said(lambda f, m=m: _clause(m, f))}. {_question(m)}{m.likewise}", because=m.sources, corrections=_corrections(m))
 
 
 def _question(m: Met) -> str:

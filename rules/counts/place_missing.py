@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.text import Span
-from ...lint.wording import in_terms, listed, met, name_of
+from ...lint.wording import in_terms, is_stitch, listed, met, name_of
 
 _OTHER_ROW = re.compile(r"\b(?:rows?|rnds?|rounds?|below)\b", re.IGNORECASE)
 _NEAR = 40  # characters after a place in which a row of its own may be named
@@ -39,7 +39,7 @@ def _misnamed(subject: Subject) -> Iterator[Finding]:
             continue
         worked.add(row.span)
         for span, noun, kinds in row.misnamed:
-            if not row.span.start <= span.start < row.span.end:
+            if not row.span.start <= span.start < row.span.end or not is_stitch(noun):
                 continue
             after = subject.text.source[span.start : min(row.span.end, span.end + _NEAR)]
             if not _OTHER_ROW.search(re.split(r"[;.*]", after)[0]):

@@ -14,7 +14,7 @@ def check(subject: Subject) -> Iterator[Finding]:
         if "neighbour" in m.facts:
             yield m.finding(RULE.name, Severity.QUERY, _neighbours(m.facts))
             continue
-        yield m.finding(RULE.name, RULE.severity, f"{m.said(lambda f, m=m: _clause(m, f))}.{m.likewise}")
+        yield m.finding(RULE.name, RULE.severity, f"{m.said(lambda f, m=m: _clause(m, f))}.{m.likewise}", because=m.sources)
 
 
 def _neighbours(facts: Facts) -> str:
