@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
+from math import lcm
 from typing import Any
 
 from ..pattern.notes import Conventions
@@ -270,9 +271,11 @@ class PieceSolver:
             outcome = Worker((Unread(Extent(0, 0)),), base, size, setting, choices).work()
         tally: Tally | None = None
         stated = count if count is not None else outcome.count if entry.own_count else None
-        blind = outcome.base is None and not outcome.ring
+        blind = outcome.base is None and not outcome.ring and not _all_counted(tree)
         if outcome.made is not None and not blind and not outcome.unread and not any(t.kind == "repeat-fit" for t in outcome.troubles):
             tally = check(outcome.row, stated, size, choices, self.conv.spaces)
+            if outcome.base is None and not outcome.ring and outcome.row.spaces and _single(stated) is not None and stated is not None and stated.parts[0].noun in ("", "st"):
+                tally = None  # which of the spaces "sts" counts cannot be told without the row below
         result = (outcome, tally, choices.met)
         self.memo[key] = result
         return result
@@ -466,6 +469,9 @@ class PieceSolver:
     def step(self, entry: Entry, beam: list[State], side: str | None, turned: bool, index: int, *, foundation: bool) -> list[State]:
         active = entry.sizes if entry.sizes and self.witness is None else tuple(range(self.n))
         out: list[State] = []
+        if entry.tree is not None and beam and beam[0].bases[0] is None:
+            self.compare_repeats(entry)
+        self.before_repeat = self.open_star(entry)
         for state in beam:
             if entry.tree is None:
                 out.append(self.unworked(entry, state, active, side, turned, index))
@@ -492,6 +498,35 @@ class PieceSolver:
                 seen.add(key)
                 kept.append(s)
         return kept[:_WIDTH]
+
+    before_repeat: tuple[str, Star] | None = None
+
+    def open_star(self, entry: Entry) -> tuple[str, Star] | None:
+        """The one repeat of a row that goes on to its end."""
+        if entry.tree is None:
+            return None
+        stars = [s for s in entry.tree.steps if isinstance(s, Star)]
+        if len(stars) != 1 or stars[0].times is not None:
+            return None
+        return entry.label, stars[0]
+
+    def compare_repeats(self, entry: Entry) -> None:
+        """Two rows in a row on an unknown number of stitches: what one repeat leaves is what the next has to take."""
+        now = self.open_star(entry)
+        before = self.before_repeat
+        if now is None or before is None or entry.tree is None or entry.tree.unread:
+            return
+        setting = Setting(None, False, self.plain)
+        made = Worker(before[1].items, None, 0, setting, Choices({})).work()
+        if made.unread or made.made is None:
+            return
+        makes = made.row.stitches
+        uses = Worker((), None, 0, setting, Choices({})).demand(now[1].items)
+        if makes < 4 or uses < 4 or lcm(makes, uses) <= 2 * max(makes, uses):
+            return
+        at = now[1].at
+        span = Span(at.start + entry.origin, at.end + entry.origin)
+        self.piece_troubles.append(Trouble("repeat-fit", span, {"unit": uses, "neighbour": before[0], "period": makes, "label": entry.label}))
 
     def chain_row(self, entry: Entry, state: State, active: tuple[int, ...], side: str | None, turned: bool, index: int) -> State:
         assert entry.tree is not None
@@ -712,6 +747,10 @@ class PieceSolver:
         troubles = [*self.piece_troubles, *(_slip(s) for s in self.piece.slips)]
         troubles += [_slip(s) for e in self.piece.entries if e.kind != "row" for s in e.slips]
         troubles += self.multiple_troubles()
+        if self.pattern.antique:
+            # old texts state no counts, skip numbers and set stars as they please: nothing is claimed of them
+            troubles = []
+            out = [replace(r, troubles=()) for r in out]
         readings = tuple(_reading(k, v) for k, v in sorted(state.decided.items(), key=lambda kv: str(kv[0])) if _reading(k, v))
         last_side = None
         if out and out[-1].side is not None:
@@ -824,6 +863,39 @@ class PieceSolver:
                     out.append(Trouble(fault.kind if fault.kind == "size-list" else f"repeat-{fault.kind}", Span(fault.at.start + entry.origin, fault.at.end + entry.origin), {"detail": fault.detail, "sizes": len(names)}))
         out += [_slip(s) for s in entry.slips]
         return out
+
+
+def _all_counted(tree: Tree) -> bool:
+    """Whether a row's own numbers say all it makes, whatever it is worked into: counted repeats and plain places."""
+    counted = False
+
+    def plain(steps: Iterable[Step]) -> bool:
+        nonlocal counted
+        for s in steps:
+            if isinstance(s, Star):
+                if s.times is None or s.ending_kind:
+                    return False
+                counted = True
+                if not plain(s.items):
+                    return False
+            elif isinstance(s, Group):
+                if s.scope is not None:
+                    return False
+                if s.place is not None and s.place.how not in ("next", "same", "first", "last"):
+                    return False
+                counted = counted or s.times is not None
+                if s.place is None and not plain(s.items):
+                    return False
+            elif isinstance(s, Make):
+                if s.place is None:
+                    return False
+                if s.place.how not in ("next", "first", "last", "same") or s.place.scope or s.place.also:
+                    return False
+            elif isinstance(s, Unread) or type(s).__name__ in ("Even", "Fault", "Prefix"):
+                return False
+        return True
+
+    return plain(tree.steps) and counted
 
 
 def _including(multiples: tuple[Multiple, ...]) -> bool:

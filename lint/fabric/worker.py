@@ -676,6 +676,10 @@ class Worker:
         if count == 0 or times == 0:
             return
         place = step.place
+        if place is not None and place.how == "hook" and place.ordinal is None:
+            self.troubles.append(Trouble("ordinal", place.at, {}))
+            self.fail()
+            return
         if self.setting.foundation and self.base.stitches == 0 and not self.ring and place is not None and place.how == "hook":
             self.fail()
             return
@@ -823,8 +827,7 @@ class Worker:
             return
         if self.loose or self.skip_just:
             cell = self.peek_stitch()
-            if cell is not None and not same_kind(noun, cell.kind) and n == 1:
-                self.cursor.to_kind(noun)
+            if cell is not None and not same_kind(noun, cell.kind) and n == 1 and self.cursor.to_kind(noun):
                 return
         kinds = self.base.kinds
         if kinds and not any(same_kind(noun, k) for k in kinds):
@@ -893,10 +896,7 @@ class Worker:
         if not self.setting.foundation:
             self.fail()
             return
-        if place.ordinal is None:
-            self.troubles.append(Trouble("ordinal", place.at, {}))
-            self.fail()
-            return
+        assert place.ordinal is not None
         self.anchored = True
         k = place.ordinal - 1
         if self.cursor.passed:
@@ -1167,7 +1167,7 @@ class Worker:
                 leave = self.space_demand(rest)
             many = max(0, cursor.spaces_left(place.size) or cursor.spaces_left()) - leave
             self.spaces_loop(many, place, work)
-            if not leave and place.scope and not any(isinstance(s, Make | Group | Star | Skip) and not _joins(s) for s in rest):
+            if not leave and place.scope and not any(isinstance(s, Make | Group | Star | Skip) and not (isinstance(s, Make) and s.stitch.kind == "sl st" and self.is_join(s, ())) for s in rest):
                 cursor.take(cursor.left)  # what lies beyond the last space is passed over, too
             return
         n = self.n(place.n)
@@ -1444,6 +1444,7 @@ class Worker:
         if n > have:
             self.troubles.append(Trouble("cross-fit", step.at, {"skipped": self.skip_size, "worked": self.skip_used + n}))
         self.skip_used += n
+        self.skip_last = step.at
         self.skip_from = True
         if self.skip_virtual:
             into = self.cursor.take(min(n, max(0, have)))
@@ -1456,11 +1457,12 @@ class Worker:
         self.loose = False
 
     skip_from = False
+    skip_last: Extent | None = None
 
     def settle_skips(self, at: Extent | None) -> None:
         """At the end of a crossing: was every stitch skipped for it worked?"""
         if self.skip_at is not None and self.skip_from and 0 < self.skip_used < self.skip_size:
-            self.troubles.append(Trouble("cross-fit", self.skip_at, {"skipped": self.skip_size, "worked": self.skip_used}))
+            self.troubles.append(Trouble("cross-fit", self.skip_at.to(self.skip_last or self.skip_at), {"skipped": self.skip_size, "worked": self.skip_used}))
         self.skip_from = False
         self.skip_at = None
         self.skip_size = self.skip_used = 0
@@ -2025,10 +2027,6 @@ def _stitches(steps: Sequence[Step]) -> list[Make]:
 
 def base_is_ring(row: Row) -> bool:
     return row.ring or row.circular
-
-
-def _joins(step: Step) -> bool:
-    return isinstance(step, Make) and step.stitch.kind == "sl st"
 
 
 def _more_to_come(steps: Sequence[Step]) -> bool:

@@ -121,7 +121,7 @@ def _define(names: list[str], meaning: str, terms: str | None, plain: Vocabulary
             return Definition(main, Stitch("cluster" if cluster else main, legs, 1), span=span, beginning=beginning)
         return Definition(main, Stitch("cluster" if cluster else main, k or 1, 1), span=span, beginning=beginning)
     # written out in steps
-    own = tuple((d.name, d.stitch) for d in found.values())
+    own = tuple((d.name, d.stitch) for d in found.values() if d.name in meaning)
     vocabulary = replace(plain, stitches=own)
     text = re.sub(r"\b(?:in|into) (?:the )?(?:same |indicated )?(?:st|stitch|sp|space|place|st or sp)(?: or (?:sp|space|st))?(?: indicated| given| named)?\s*\.?$", " in same st", meaning.strip().rstrip("."))
     first_sentence = re.split(r"\.\s", text)[0]

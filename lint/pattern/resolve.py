@@ -543,7 +543,7 @@ class Resolver:
         if re.match(r"(?:with\s+\w+,?\s*)?(?:make\s+(?:a\s+)?|start(?:ing)?\s+with\s+(?:a\s+)?|in\s+a\s+|a\s+)?(?:magic|adjustable)\s+(?:ring|circle|loop)|(?:with [^,]+, )?make a magic", folded.strip()) and "ch " not in folded[:12]:
             return [replace(base, ring=True, kind="foundation")]
         number = None
-        if re.match(r"\s*(?:with [^,]+,\s*)?(?:ch|chain|foundation[^:]*:)\.?\s*\d", folded) or not re.search(r"(?:any|a)\s+(?:multiple|number)|in\s+a\s+factor", folded[:60]) or re.search(r"[;.(]\s*ch\s*\d", folded):
+        if re.match(r"\s*(?:with [^,]+,\s*)?(?:ch|chain|foundation[^:]*:)\.?\s*\d|\s*\d+(?:\s*[(\[][\d, ]+[)\]])*\s*ch\b", folded) or not re.search(r"(?:any|a)\s+(?:multiple|number)|in\s+a\s+factor", folded[:60]) or re.search(r"[;.(]\s*ch\s*\d", folded):
             area = folded
             if m and re.match(r"\s*\(?multiple", folded):
                 area = folded[m.end() - span.start :]

@@ -36,6 +36,10 @@ class Terms:
 
 def read_terms(folded: str) -> Terms:
     """The terms of a manuscript and the evidence in words."""
+    old = len(re.findall(r"\d+\s+(?:doubles?|trebles?|long|chains?|plain|singles?|purls?|double stitch|chain stitch|slip)\b", folded))
+    modern = len(re.findall(r"(?<![a-z.])(?:sc|hdc|htr|dc|sl st|ch[ -]?\d|\dch|sk)(?![a-z])", folded))
+    if old >= 4 and modern <= old // 4:
+        return Terms("UK", "written out in old British words", antique=True)
     if re.search(r"stitch(?:es)? of (?:double|treble|close)|\d+ (?:double|treble|long|chain)[,;. ]|(?:double|treble) stitch", folded) and not re.search(r"(?<![a-z])(?:sc|hdc|htr|dc)(?![a-z])", folded):
         return Terms("UK", "written out in old British words", antique=True)
     found = _DECLARED.search(folded)

@@ -8,13 +8,16 @@ from functools import lru_cache
 from importlib.resources import files
 from typing import Any, cast
 
-from lark import Lark, Token as LarkToken, Transformer
+from lark import Lark, Transformer
+from lark import Token as LarkToken
+from lark import __version__ as lark_version
 from lark.exceptions import LarkError
 from lark.lexer import Lexer as LarkLexer
 
 from .lexer import Num, Token
 from .lexicon import Stitch
 from .places import extent, read_place
+from .tables import kept
 from .tree import Chain, Extent, Group, Make, Place, Prefix, Scope, Skip, Star, Step, Times
 
 # Lexer types that the grammar knows under another name.
@@ -209,8 +212,15 @@ def _make(token: Token, n: Token | None, order: str, tails: list[Any]) -> Make:
 @lru_cache(maxsize=1)
 def _parser() -> Lark:
     grammar = files(__package__ or "").joinpath("clause.lark").read_text(encoding="utf-8")
-    names = sorted(set(_TERMINALS))
-    return Lark(grammar + "\n%declare " + " ".join(names) + "\n", parser="lalr", lexer=_Feed, transformer=_Build(), maybe_placeholders=False)
+    grammar += "\n%declare " + " ".join(sorted(set(_TERMINALS))) + "\n"
+
+    def build() -> Lark:
+        return Lark(grammar, parser="lalr", lexer=_Feed, transformer=_Build(), maybe_placeholders=False)
+
+    def load(file: Any) -> Lark:
+        return cast(Lark, Lark.__new__(Lark)._load(file, transformer=_Build()))  # type: ignore[reportPrivateUsage]
+
+    return kept(grammar, lark_version, build, load)
 
 
 _TERMINALS = (

@@ -214,39 +214,36 @@ class Lexer:
             mixed = r"\d+\s*\(\s*\d+(?:-\d+){%d}\s*\)" % (k - 2) if k > 2 else "(?!)"
             inside = r"(?<=[(\[])\d+(?:\s*,\s*\d+){%d}(?=\s*[a-z])" % (k - 1)
             number = rf"{inside}|{bare_closed}|{alternated}|\d+,?(?:{_LIST})+|{mixed}|{dashed}|(?:{_NUMBER_WORD})(?:{word_list})|{number}"
-        own = {" ".join(words.split()): stitch for words, stitch in vocabulary.stitches}
-        self._own: Mapping[str, Stitch] = own
+        self._own: Mapping[str, Stitch] = {" ".join(words.split()): stitch for words, stitch in vocabulary.stitches}
         own_words = "|".join(
-            r"\s+".join(re.escape(w) for w in re.split(r"\s+", words)) for words in sorted(own, key=len, reverse=True)
+            r"\s+".join(re.escape(w) for w in words.split()) for words in sorted(self._own, key=len, reverse=True)
         )
-        parts: list[str] = []
-        for index, (kind, pattern) in enumerate(_PATTERNS):
-            if kind == "N":
-                pattern = number
-            body = pattern
-            if kind == "_" and own_words:
-                parts.append(f"(?P<T{index}>{body})")
-                parts.append(rf"(?P<OWN>(?<![a-z])(?:{own_words})(?:s|es)?(?![a-z0-9]))")
-                continue
-            if kind in _WORDY:
-                body = rf"(?<![a-z])(?:{body})(?![a-z])"
-            parts.append(f"(?P<T{index}>{body})")
-        self._master = re.compile("|".join(parts))
+        # The manuscript's own words are found first; the master pattern, the same for every manuscript with as many
+        # sizes, reads what lies between them.
+        self._own_words = re.compile(rf"(?<![a-z])(?:{own_words})(?:s|es)?(?![a-z0-9])") if own_words else None
+        self._master = _master(number)
 
     def tokens(self, folded: str, source: str | None = None) -> tuple[Token, ...]:
         """The tokens of a statement. ``source`` tells capitals, which decide whether a stop ends a sentence."""
         source = folded if source is None else source
         out: list[Token] = []
-        for match in self._master.finditer(folded):
-            # The outer group closes last, so it is the one that names the token, whatever groups it holds.
-            group = match.lastgroup or ""
-            start, end = match.span()
-            if group == "OWN":
-                word = " ".join(match.group().split())
+        at = 0
+        if self._own_words is not None:
+            for found in self._own_words.finditer(folded):
+                self._between(folded, source, at, found.start(), out)
+                word = " ".join(found.group().split())
                 own = self._own
-                out.append(Token("STITCH", start, end, own.get(word) or own.get(word[:-1]) or own.get(word[:-2])))
-                continue
-            kind = _KIND[group]
+                out.append(Token("STITCH", found.start(), found.end(), own.get(word) or own.get(word[:-1]) or own.get(word[:-2])))
+                at = found.end()
+        self._between(folded, source, at, len(folded), out)
+        return tuple(out)
+
+    def _between(self, folded: str, source: str, start_at: int, stop: int, out: list[Token]) -> None:
+        """The tokens of a stretch without words of the manuscript's own."""
+        for match in self._master.finditer(folded, start_at, stop):
+            # The outer group closes last, so it is the one that names the token, whatever groups it holds.
+            start, end = match.span()
+            kind = _KIND[match.lastgroup or ""]
             make = _MAKERS.get(kind)
             if make is None:
                 out.append(Token(kind, start, end))
@@ -255,7 +252,18 @@ class Lexer:
             out.append(token)
             if token.end < end:
                 out.append(Token("DOT", token.end, end))
-        return tuple(out)
+
+
+@lru_cache(maxsize=16)
+def _master(number: str) -> re.Pattern[str]:
+    """The one pattern of all tokens, for one way of writing numbers."""
+    parts: list[str] = []
+    for index, (kind, pattern) in enumerate(_PATTERNS):
+        body = number if kind == "N" else pattern
+        if kind in _WORDY:
+            body = rf"(?<![a-z])(?:{body})(?![a-z])"
+        parts.append(f"(?P<T{index}>{body})")
+    return re.compile("|".join(parts))
 
 
 _WORDY = {

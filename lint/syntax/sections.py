@@ -231,6 +231,10 @@ class _Finder:
             self.in_rows = False
             self.begin(section, name, Span(start, span.start + length), span.start + length)
             return
+        inside = self.foundation_inside(body)
+        if inside:
+            start += inside
+            body = body[inside:]
         if self.foundation(body) and (self.open.kind is not _K.FINISHING or blank_before) and not self.continues(span, line, index, lines):
             if self.open.kind is not _K.PIECE or (self.in_rows and self.pending_name is not None):
                 self.begin_piece(span.start, start)
@@ -255,6 +259,14 @@ class _Finder:
 
     def foundation(self, body: str) -> bool:
         return bool(_FOUNDATION.match(body.lstrip("*_ "))) and not re.match(r"(?:ch|chain)\s*(?:=|:|-\s|—|\s{2,})|make\s+\d+\s+(?!ch)", body) and not re.search(r"count|does not|is not|measure", body.split(".")[0])
+
+    def foundation_inside(self, body: str) -> int:
+        """Where a foundation sentence begins behind a short sentence before it ("UK terms. Ch 42."); 0 for none."""
+        for found in re.finditer(r"[.;]\s+", body[:140]):
+            rest = body[found.end() :]
+            if re.match(r"(?:ch|chain)\.?\s*\d|\d+\s*ch\b", rest) and not re.search(r"\d\s*(?:sc|dc|hdc|tr|sts?)\b", body[: found.start()]) and self.foundation(rest):
+                return found.end()
+        return 0
 
     def accept(self, label: Label, after: int, span: Span, listed: bool) -> bool:
         rest = self.folded[after : span.end]

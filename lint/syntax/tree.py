@@ -49,7 +49,7 @@ class Place:
     plural: bool = False  # "the following sts", their number not said
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Times:
     """How often: ``n`` times, ``more`` after the first."""
 
@@ -58,7 +58,7 @@ class Times:
     more: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Scope:
     """How far a repeat goes: to the end, to the last so many, until a count is made; with the ending it names."""
 
@@ -69,7 +69,7 @@ class Scope:
     around: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Make:
     """Work stitches: ``count`` of them, at ``place``. ``order`` tells "2 sc" (NS) from "sc 2" (SN) and "sc" (S)."""
 
@@ -84,7 +84,7 @@ class Make:
     evenly: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Chain:
     at: Extent
     count: Num | None = None
@@ -92,14 +92,14 @@ class Chain:
     times: Times | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Skip:
     at: Extent
     place: Place
     behind: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Group:
     """A bracket: repeated, worked in one place, or simply set apart."""
 
@@ -113,7 +113,7 @@ class Group:
     inner: Extent | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Star:
     """A marked repeat. ``ending`` replaces the end of the last repeat; ``cut`` is where ``**`` ends it."""
 
@@ -131,7 +131,7 @@ class Star:
     closed: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Prefix:
     """A place named before what is worked there."""
 
@@ -139,7 +139,7 @@ class Prefix:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Counts:
     """A remark on what the chain before it counts as: ``kinds`` made, ``spaces`` chains; nothing where ``not_`` is set."""
 
@@ -151,7 +151,7 @@ class Counts:
     throughout: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class CountPart:
     n: Num
     noun: str  # US kind, st, sp, ch, group name, "" where bare
@@ -159,7 +159,7 @@ class CountPart:
     size: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Count:
     """A stated count. ``sure`` is False where the words could as well be a step ("…, 12 sc")."""
 
@@ -169,7 +169,7 @@ class Count:
     per_row: tuple[int, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Mark:
     """A step without arithmetic: turn, no-turn, join, no-join, off, colour, loops, side, cross, marker, evenly, other-side, remark."""
 
@@ -178,7 +178,7 @@ class Mark:
     value: object = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Unworked:
     """Stitches left on purpose; ``n`` is None for "the rest"."""
 
@@ -186,7 +186,7 @@ class Unworked:
     n: Num | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Even:
     """Work even: one stitch in each, of the kind named or of the row below."""
 
@@ -194,7 +194,7 @@ class Even:
     stitch: Stitch | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Unread:
     """Words that were not read."""
 
@@ -202,7 +202,7 @@ class Unread:
     why: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Fault:
     """A slip of the marks themselves: open, target, size-list, ordinal."""
 
@@ -214,7 +214,7 @@ class Fault:
 Step = Make | Chain | Skip | Group | Star | Prefix | Counts | Count | Mark | Unworked | Even | Unread | Fault
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Tree:
     """One statement read. ``whole`` is False where a word was not understood."""
 
