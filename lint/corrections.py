@@ -14,7 +14,7 @@ from .finding import Correction, Edit, Finding
 from .text import Span, Text
 
 _MOST_TRIES = 20  # proofs spent on one manuscript
-_MOST_READ = 1_000_000  # code points proofed again in all
+_MOST_READ = 100_000  # code points proofed again in all; a longer manuscript is not tried at all
 _NUMBER = re.compile(r"(?<![\w.])\d+(?![\w.]*\d)")
 
 _TIMES = re.compile(r"(?:(?<=[)\]\s])[x×]\s*(?P<x>\d+)\b(?!\s*[a-z]))|\b(?P<n>\d+)(?=\s+(?:more\s+)?times\b)")
