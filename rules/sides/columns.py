@@ -70,9 +70,16 @@ class PostRow:
         return tuple(dict.fromkeys(f.span for f in self.flips))
 
 
+def turns_are_known(piece: PieceWork) -> bool:
+    """Whether the turns that the words ask for are the ones the sides were worked out with."""
+    return not any("turn" in row.marks and not row.turned for row in piece.rows[:-1])
+
+
 def post_rows(subject: Subject, piece: PieceWork) -> list[PostRow]:
     """Every row with posts whose side is known, in working order."""
     out: list[PostRow] = []
+    if not turns_are_known(piece):
+        return out
     for at, row in enumerate(piece.rows):
         if not row.posts or row.side is None:
             continue
@@ -129,6 +136,8 @@ def written_rows(piece: PieceWork) -> Iterator[RowWork]:
 def side_is_stated(subject: Subject, piece: PieceWork) -> bool:
     """Whether the text says anywhere which side a row of this piece is worked on."""
     conventions = subject.pattern.conventions
+    if not turns_are_known(piece):
+        return False
     noted = conventions is not None and (conventions.side_odd is not None or conventions.all_rs)
     return noted or any(row.side_mark is not None for row in piece.rows)
 

@@ -92,7 +92,8 @@ def _asks(piece: PieceWork, rows: Sequence[PostRow], i: int, back: bool, keeping
     alike = [r for r in keeping if r.row.side == row.side]
     if both and not here.keeps:  # every column at once, both ways: basketweave, or words of the row before repeated
         return back and not designed and len(keeping) >= _ENOUGH_WHOLE and (strays or not cables or len(alike) >= 2)
-    if not here.keeps and len(here.posts) == 1 and plain_stitches(row) in (0, 1, 2, None) and not (flat and len(alike) >= 2):
+    whole = len(here.posts) == 1 and plain_stitches(row) in (0, 1, 2, None)
+    if whole and not (flat and sum(len(r.posts) == 1 for r in alike) >= 2):
         return False  # a fold or a ridge
     below = piece.rows[here.at - 1] if here.at else None
     if cables and flat and not both and below is not None and below.crossings and not designed:

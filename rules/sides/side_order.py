@@ -10,7 +10,7 @@ from ...lint.fabric.work import PieceWork, RowWork
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.wording import name_of
-from .columns import article, other, row_words
+from .columns import article, other, row_words, turns_are_known
 
 _JOINS_IN = re.compile(r"^[^.;:]*(?:[:.)]\s*)?(?:with\s+(?:the\s+)?(?:rs|ws|right\s+side|wrong\s+side)|(?:re)?join\b|attach\b|turn\b)")
 _FACING = re.compile(r"with\s+(?:the\s+)?(?:rs|ws|right\s+side|wrong\s+side)\s+(?:facing|of)|\b(?:re)?join\s+(?:new\s+|the\s+)?(?:yarn|colou?r|with)|\battach\b")
@@ -19,6 +19,8 @@ _BETWEEN = re.compile(r"turn|fasten|cut\b|break\b|join|attach|rotate|side|work e
 
 def check(subject: Subject) -> Iterator[Finding]:
     for piece in subject.work.pieces:
+        if not turns_are_known(piece):
+            continue
         note = _against_note(subject, piece)
         if note is not None:
             yield note
