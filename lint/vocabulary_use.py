@@ -6,9 +6,9 @@ Only row statements are looked at, never prose: a blog may say "crochet a treat"
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
 from functools import lru_cache
+from typing import NamedTuple
 
 from .rule import Subject
 from .syntax.layout import KeyEntry, Section, SectionKind, Statement
@@ -16,17 +16,21 @@ from .syntax.lexer import Token, Vocabulary, lexer_for
 from .text import Span
 from .trade.abbreviations import folded as fold_word
 
+_KEPT = frozenset({"STITCH", "SL", "GROUPNAME", "LOOPS", "WORD"})
 
-@dataclass(frozen=True, slots=True)
-class Use:
-    """One token of a row: its lexer type, its words in the reading copy and as printed, and the row it stands in."""
+
+class Use(NamedTuple):
+    """One word of a row: its lexer type, its words in the reading copy and as printed, and the row it stands in."""
 
     type: str
     word: str
     printed: str
     span: Span
-    row: str
-    value: object = None
+    statement: Statement
+
+    @property
+    def row(self) -> str:
+        return row_name(self.statement)
 
 
 def row_statements(subject: Subject) -> Iterator[Statement]:
@@ -50,9 +54,31 @@ def row_name(statement: Statement) -> str:
     return f"{word} {first}" if first == last else f"{word}s {first}–{last}"
 
 
-@lru_cache(maxsize=8192)
-def _tokens(folded: str, source: str, vocabulary: Vocabulary) -> tuple[Token, ...]:
-    return tuple(t for t in lexer_for(vocabulary).tokens(folded, source) if t.type != "_")
+@lru_cache(maxsize=16)
+def _words_with(vocabulary: Vocabulary) -> Callable[[str, str], tuple[Token, ...]]:
+    """Reads the words of a statement, each text once; one reader a vocabulary, so that looking up is cheap."""
+    lexer = lexer_for(vocabulary)
+
+    @lru_cache(maxsize=8192)
+    def words(folded: str, source: str) -> tuple[Token, ...]:
+        return tuple(t for t in lexer.tokens(folded, source) if t.type in _KEPT)
+
+    return words
+
+
+class _Same:
+    """A subject that equals itself alone, to remember what was read of it without comparing whole manuscripts."""
+
+    __slots__ = ("subject",)
+
+    def __init__(self, subject: Subject) -> None:
+        self.subject = subject
+
+    def __hash__(self) -> int:
+        return id(self.subject)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and other.subject is self.subject
 
 
 def vocabulary_of(subject: Subject) -> Vocabulary:
@@ -62,21 +88,23 @@ def vocabulary_of(subject: Subject) -> Vocabulary:
     return Vocabulary(pattern.terms, max(1, len(pattern.sizes)), stitches, frozenset[str]())
 
 
-def uses(subject: Subject) -> Iterator[Use]:
-    """Every token of every labelled row that carries meaning, and every word nobody knows (type ``WORD``)."""
-    vocabulary = vocabulary_of(subject)
+def uses(subject: Subject) -> tuple[Use, ...]:
+    """Every stitch, group and loop named in the labelled rows, and every word nobody knows (type ``WORD``)."""
+    return _uses(_Same(subject))
+
+
+@lru_cache(maxsize=2)
+def _uses(same: _Same) -> tuple[Use, ...]:
+    subject = same.subject
+    read = _words_with(vocabulary_of(subject))
+    folded, source = subject.layout.folded, subject.text.source
+    found: list[Use] = []
     for statement in row_statements(subject):
-        yield from uses_in(subject, statement, vocabulary)
-
-
-def uses_in(subject: Subject, statement: Statement, vocabulary: Vocabulary | None = None) -> Iterator[Use]:
-    """The tokens of one statement."""
-    vocabulary = vocabulary or vocabulary_of(subject)
-    folded = subject.layout.folded
-    body, name = statement.body, row_name(statement)
-    for token in _tokens(folded[body.start : body.end], subject.text[body], vocabulary):
-        span = Span(body.start + token.start, body.start + token.end)
-        yield Use(token.type, folded[span.start : span.end], subject.text[span], span, name, token.value)
+        start, end = statement.body.start, statement.body.end
+        for token in read(folded[start:end], source[start:end]):
+            a, b = start + token.start, start + token.end
+            found.append(Use(token.type, folded[a:b], source[a:b], Span(a, b), statement))
+    return tuple(found)
 
 
 def key_sections(subject: Subject) -> tuple[Section, ...]:

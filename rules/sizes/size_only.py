@@ -41,6 +41,16 @@ def plain(name: str) -> str:
     return re.sub(r"^(\d)xl$", r"\1x", name)
 
 
+def _lines_for_one(folded: str, span: Span) -> Iterator[re.Match[str]]:
+    """The places that speak of some sizes only; looked for around the word, since most lines have none."""
+    for only in re.finditer(r"\bonly\b", folded[span.start : span.end]):
+        end = span.start + only.end()
+        start = max(span.start, folded.rfind("\n", span.start, end) + 1, end - 70)
+        match = _ONLY.search(folded, start, end)
+        if match:
+            yield match
+
+
 def check(subject: Subject) -> Iterator[Finding]:
     sizes = subject.pattern.sizes
     have = {plain(s) for s in sizes}
@@ -52,7 +62,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     for section in subject.layout.sections:
         if section.kind is not SectionKind.PIECE:
             continue
-        for match in _ONLY.finditer(folded, section.span.start, section.span.end):
+        for match in _lines_for_one(folded, section.span):
             group = next(g for g in ("a", "b", "c") if match[g])
             names = [n.strip() for n in re.split(r"\s*(?:,|/|&|\band\b|\bor\b)\s*", match[group]) if n.strip()]
             if not names or not all(_SIZE.fullmatch(n) or n in have for n in map(plain, names)):

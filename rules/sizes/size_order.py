@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 from itertools import pairwise
 
 from ...lint.fabric.work import Status
@@ -42,23 +43,38 @@ def odd_one(values: Sequence[float]) -> int | None:
     return found[0] if len(found) == 1 else None
 
 
+def _parts(subject: Subject) -> Iterator[Span]:
+    """The stretches of the manuscript in which lists of sizes are looked at."""
+    for section in subject.layout.sections:
+        if section.kind is SectionKind.PIECE:
+            for statement in section.statements:
+                yield statement.body
+        elif section.kind in (SectionKind.MATERIALS, SectionKind.SIZES, SectionKind.FINISHING):
+            yield section.body
+
+
+@lru_cache(maxsize=8192)
+def _odd_lists(folded: str, sizes: int) -> tuple[tuple[int, int, int, tuple[float, ...]], ...]:
+    """Lists with one value out of step: where they stand, which value, and all of them."""
+    found: list[tuple[int, int, int, tuple[float, ...]]] = []
+    for match in _LIST.finditer(folded):
+        values = tuple(float(n) for n in re.findall(r"\d+(?:\.\d+)?", match.group()))
+        i = odd_one(values) if len(values) == sizes else None
+        if i is not None:
+            found.append((*match.span(), i, values))
+    return tuple(found)
+
+
 def check(subject: Subject) -> Iterator[Finding]:
     sizes = subject.pattern.sizes
     if len(sizes) < 3:
         return
     # Where the arithmetic speaks, it has spoken already: for the row, or against it.
     settled = [r.span for r in subject.work.rows() if r.status in (Status.PROVED, Status.DIFFERS)]
-    source = subject.layout.folded
-    for section in subject.layout.sections:
-        if section.kind not in (SectionKind.PIECE, SectionKind.MATERIALS, SectionKind.SIZES, SectionKind.FINISHING):
-            continue
-        for match in _LIST.finditer(source, section.body.start, section.body.end):
-            span = Span(match.start(), match.end())
-            values = [float(n) for n in re.findall(r"\d+(?:\.\d+)?", match.group())]
-            if len(values) != len(sizes) or any(span.touches(s) for s in settled):
-                continue
-            i = odd_one(values)
-            if i is None:
+    for part in _parts(subject):
+        for start, end, i, values in _odd_lists(subject.layout.folded[part.start : part.end], len(sizes)):
+            span = Span(part.start + start, part.start + end)
+            if any(span.touches(s) for s in settled):
                 continue
             falls = values[0] > values[-1] if i not in (0, len(values) - 1) else values[1] > values[-2]
             words = " ".join(subject.text[span].split())

@@ -12,7 +12,7 @@ from ...lint.text import Span
 from ...lint.trade.abbreviations import entries, folded
 from ...lint.vocabulary_use import key_entries, key_sections, row_statements, uses
 
-_COLOUR_LINE = re.compile(r"^[^\n]*?\b(?:colou?rs?|yarns?|shades?)\b[^\n]*$", re.I | re.M)
+_COLOUR_WORD = re.compile(r"\b(?:colou?rs?|yarns?|shades?)\b")
 _LETTERS = re.compile(
     r"(?:(?<=[:,;(] )|(?<=\()|(?<=^)|(?<=, and ))(?P<letters>SC|DC|TR|DTR|HTR|HDC|CH|ST|SP)\b(?:\)|\s*[:=–—-]\s*[A-Za-z]|\s+[a-z]{3,})"
 )
@@ -55,10 +55,12 @@ def _colour_letters(subject: Subject) -> Iterator[Finding]:
     source = subject.text.source
     keys = [s.body for s in key_sections(subject)]
     said: set[str] = set()
-    for line in _COLOUR_LINE.finditer(source):
-        if any(line.start() in body for body in keys) or "abbreviation" in line.group().lower():
+    numbers = {subject.text.line_number(m.start()) for m in _COLOUR_WORD.finditer(subject.layout.folded)}
+    for number in sorted(numbers):
+        line = subject.text.line_span(number)
+        if any(line.start in body for body in keys) or "abbreviation" in subject.text[line].lower():
             continue
-        for match in _LETTERS.finditer(source, line.start(), line.end()):
+        for match in _LETTERS.finditer(source, line.start, line.end):
             letters = match["letters"]
             stitch = _STITCHES[letters]
             if letters in said:

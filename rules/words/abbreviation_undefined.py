@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import lru_cache
 
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
@@ -40,6 +41,12 @@ _NOT_NAMES = re.compile(
 )
 
 
+@lru_cache(maxsize=8192)
+def _cables(folded: str) -> tuple[tuple[int, int], ...]:
+    """Where a statement names a cable by its letters and number: C4F, T2B."""
+    return tuple(m.span() for m in _CABLE.finditer(folded))
+
+
 def _plain(word: str) -> str:
     return re.sub(r"'s$", "", folded(word).lower())
 
@@ -61,6 +68,7 @@ def _relative(subject: Subject, word: str) -> bool:
     return match is not None and any(explained(subject, f"{match[1]}{k}tog") for k in range(2, 9))
 
 
+@lru_cache(maxsize=2048)
 def _bare(word: str) -> str:
     """A printed stitch without what is said beside it: "2dc" without its number, "scblo" without the loop."""
     plain = re.sub(r"^\d+", "", _plain(word))
@@ -198,12 +206,12 @@ def _unknown(subject: Subject) -> Iterator[Finding]:
         return
     said: set[str] = set()
     for statement in row_statements(subject):
-        for match in _CABLE.finditer(source, statement.body.start, statement.body.end):
-            word = match.group()
+        for start, end in _cables(source[statement.body.start : statement.body.end]):
+            span = Span(statement.body.start + start, statement.body.start + end)
+            word = source[span.start : span.end]
             if word in said or explained(subject, word):
                 continue
             said.add(word)
-            span = Span(match.start(), match.end())
             yield Finding(
                 "abbreviation-undefined",
                 Severity.QUERY,

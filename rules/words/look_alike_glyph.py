@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import lru_cache
 
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
@@ -14,6 +15,11 @@ from ...lint.vocabulary_use import row_name, row_statements
 _FOR_DIGIT = re.compile(
     r"(?<![\w.])(?:\d+[oO]\d*|[oO]\d+|[lI]\d+|\d+[lI])(?!\w)|(?<=\bch )[lI](?= sp\b)|(?<=\bch-)[lI](?= sp\b)"
 )
+
+
+@lru_cache(maxsize=8192)
+def _for_digits(source: str) -> tuple[tuple[int, int], ...]:
+    return tuple(m.span() for m in _FOR_DIGIT.finditer(source))
 
 
 def check(subject: Subject) -> Iterator[Finding]:
@@ -31,8 +37,9 @@ def check(subject: Subject) -> Iterator[Finding]:
         )
     found: list[tuple[Span, str]] = []
     for statement in row_statements(subject):
-        for match in _FOR_DIGIT.finditer(subject.text.source, statement.body.start, statement.body.end):
-            found.append((Span(match.start(), match.end()), row_name(statement)))
+        at = statement.body.start
+        for start, end in _for_digits(subject.text[statement.body]):
+            found.append((Span(at + start, at + end), row_name(statement)))
     if found:
         span, row = found[0]
         word = subject.text[span]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
@@ -35,6 +36,13 @@ class _Sign:
     use: Use
 
 
+@lru_cache(maxsize=2048)
+def _terms_of(word: str) -> str | None:
+    """The only terms that have a stitch, or None."""
+    plain = folded(word).lower()
+    return next((terms for terms, pattern in _STRONG.items() if pattern.match(plain)), None)
+
+
 def _signs(subject: Subject) -> list[_Sign]:
     """Stitches of the rows that only one of the two systems has, leaving out what the key gives a meaning of its own."""
     own = {folded(w).lower(): e.meaning.lower() for e in subject.layout.key for w in e.words}
@@ -43,21 +51,22 @@ def _signs(subject: Subject) -> list[_Sign]:
     for use in uses(subject):
         if use.type != "STITCH":
             continue
+        terms = _terms_of(use.word)
+        if terms is None:
+            continue
         before = source[max(0, use.span.start - 12) : use.span.start]
         if re.search(r"(?:/|\bus:?|\buk:?|=)\s*\d*\s*$", before) or source[use.span.end : use.span.end + 1] == "/":
             continue
         if use.printed.isupper() and re.search(r"(?:with|using|in|to|colou?r|yarn)\s*$", before):
             continue  # a colour's letters
         word = folded(use.word).lower()
-        for terms, pattern in _STRONG.items():
-            if pattern.match(word):
-                base = "sc" if word.endswith("sc") or "single" in word else "htr" if terms == "UK" else "hdc"
-                meaning = own.get(base, "")
-                if terms == "UK" and meaning and "hdc" in own:
-                    continue  # an American key that gives htr a meaning beside hdc
-                if terms == "US" and base == "sc" and meaning and "single" not in meaning:
-                    continue  # sc for slip stitch, as older British texts have it
-                found.append(_Sign(terms, use))
+        base = "sc" if word.endswith("sc") or "single" in word else "htr" if terms == "UK" else "hdc"
+        meaning = own.get(base, "")
+        if terms == "UK" and meaning and "hdc" in own:
+            continue  # an American key that gives htr a meaning beside hdc
+        if terms == "US" and base == "sc" and meaning and "single" not in meaning:
+            continue  # sc for slip stitch, as older British texts have it
+        found.append(_Sign(terms, use))
     return found
 
 
@@ -106,6 +115,8 @@ def _height_against(subject: Subject) -> Iterator[Finding]:
     if span is None or declared not in ("US", "UK"):
         return
     odd, plain = ("dc", "tr") if declared == "UK" else ("tr", "dc")
+    if "count" not in subject.layout.folded:
+        return
     found = [m for m in _COUNTS.finditer(subject.layout.folded) if (m["a"] or m["b"]) == "3"]
     strange = [m for m in found if m["stitch"] == odd]
     if strange and not any(m["stitch"] == plain for m in found):
@@ -121,9 +132,9 @@ def _height_against(subject: Subject) -> Iterator[Finding]:
         )
 
 
-def _unstated(subject: Subject, signs: list[_Sign]) -> Iterator[Finding]:
+def _unstated(subject: Subject) -> Iterator[Finding]:
     pattern = subject.pattern
-    if pattern.terms_declared is not None or pattern.antique or signs or _SAYS.search(subject.text.source):
+    if pattern.terms_declared is not None or pattern.antique or _SAYS.search(subject.text.source):
         return
     if any(
         _STRONG[t].fullmatch(folded(w).lower()) for e in key_entries(subject) for w in e.words for t in ("US", "UK")
@@ -155,10 +166,13 @@ def _unstated(subject: Subject, signs: list[_Sign]) -> Iterator[Finding]:
 
 
 def check(subject: Subject) -> Iterator[Finding]:
-    signs = _signs(subject)
-    yield from _mixed(subject, signs)
+    declared = subject.pattern.terms if subject.pattern.terms_declared else None
+    seen = {terms for use in uses(subject) if use.type == "STITCH" and (terms := _terms_of(use.word))}
+    if seen and (len(seen) == 2 or (declared is not None and declared not in seen)):
+        yield from _mixed(subject, _signs(subject))
     yield from _height_against(subject)
-    yield from _unstated(subject, signs)
+    if not seen:
+        yield from _unstated(subject)
 
 
 RULE = Rule(

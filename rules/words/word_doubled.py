@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import lru_cache
 
 from ...lint.finding import Correction, Edit, Finding, Severity
 from ...lint.rule import Rule, Subject
@@ -15,12 +16,19 @@ _DOUBLED = re.compile(
 )
 
 
+@lru_cache(maxsize=8192)
+def _doubled(folded: str) -> tuple[tuple[int, int, int], ...]:
+    """Where a word stands twice: the start, the end of the first, the end of the second."""
+    return tuple((m.start(), m.end("word"), m.end()) for m in _DOUBLED.finditer(folded))
+
+
 def check(subject: Subject) -> Iterator[Finding]:
     for statement in row_statements(subject):
-        for match in _DOUBLED.finditer(subject.layout.folded, statement.body.start, statement.body.end):
-            span = Span(match.start(), match.end())
-            word = subject.text[Span(match.start("word"), match.end("word"))]
-            if subject.text.source[match.end("gap")].isupper() and not word[0].isupper():
+        at = statement.body.start
+        for start, middle, end in _doubled(subject.layout.folded[at : statement.body.end]):
+            span, first = Span(at + start, at + end), Span(at + start, at + middle)
+            word = subject.text[first]
+            if subject.text[Span(span.end - len(first), span.end)][0].isupper() and not word[0].isupper():
                 continue  # a new sentence after a lost stop
             yield Finding(
                 "word-doubled",
@@ -28,9 +36,7 @@ def check(subject: Subject) -> Iterator[Finding]:
                 f'"{word}" stands here twice.',
                 span,
                 place=row_name(statement),
-                corrections=(
-                    Correction(f'Leave out the second "{word}"', (Edit(Span(match.end("word"), match.end()), ""),)),
-                ),
+                corrections=(Correction(f'Leave out the second "{word}"', (Edit(Span(first.end, span.end), ""),)),),
             )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterator
+from functools import lru_cache
 
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
@@ -36,9 +37,28 @@ _FORMS: tuple[tuple[tuple[str, str], ...], ...] = (
     (("lp", r"lps?"), ("loop", r"(?<!back )(?<!front )loops?")),
     (("tch", r"t-?ch"), ("turning ch", r"turning ch(?:ain)?")),
 )  # fmt: skip
+_FIRST_LETTERS = {"rpt": "rpt", "ch-2 sp": "ch-", "2-ch sp": "ch", "tch": "ch", "sl st": "sl", "slip stitch": "slip"}
 _COMPILED = tuple(
-    tuple((name, re.compile(rf"(?<![a-z]){pattern}(?![a-z])")) for name, pattern in forms) for forms in _FORMS
+    (
+        group,
+        name,
+        _FIRST_LETTERS.get(name, re.split(r"[ \d]", name.lower())[0]),
+        re.compile(rf"(?<![a-z]){pattern}(?![a-z])"),
+    )
+    for group, forms in enumerate(_FORMS)
+    for name, pattern in forms
 )
+
+
+@lru_cache(maxsize=8192)
+def _found(folded: str) -> tuple[tuple[int, str, int, int], ...]:
+    """Every form in a statement: its group, its name, and where it stands."""
+    return tuple(
+        (group, name, *m.span())
+        for group, name, letters, pattern in _COMPILED
+        if letters in folded
+        for m in pattern.finditer(folded)
+    )
 
 
 def _forms(subject: Subject) -> Iterator[Finding]:
@@ -46,34 +66,29 @@ def _forms(subject: Subject) -> Iterator[Finding]:
     statements = list(row_statements(subject))
     if len(statements) < 3:
         return
-    for forms in _COMPILED:
-        places: dict[str, list[tuple[Span, Statement]]] = {}
-        for name, pattern in forms:
-            found = [
-                (Span(m.start(), m.end()), s)
-                for s in statements
-                for m in pattern.finditer(folded, s.body.start, s.body.end)
-            ]
-            if found:
-                places[name] = found
-        if len(places) < 2:
-            continue
+    groups: dict[int, dict[str, list[tuple[int, int, Statement]]]] = {}
+    for s in statements:
+        at = s.body.start
+        for group, name, start, end in _found(folded[at : s.body.end]):
+            groups.setdefault(group, {}).setdefault(name, []).append((at + start, at + end, s))
+    for _, places in sorted(groups.items()):
         usual = max(places, key=lambda name: len(places[name]))
-        if len(places[usual]) < _LEAST_USUAL:
+        if len(places) < 2 or len(places[usual]) < _LEAST_USUAL:
             continue
+        first = Span(*places[usual][0][:2])
+        example = subject.text[first]
         for name, found in places.items():
             if name == usual or len(found) > _MOST_ODD:
                 continue
-            for span, statement in found:
-                printed = subject.text[span]
-                example = subject.text[places[usual][0][0]]
+            for start, end, statement in found:
+                span = Span(start, end)
                 yield Finding(
                     "word-mixed",
                     Severity.STYLE,
-                    f'"{printed}" here; the rows have "{example}" everywhere else ({len(places[usual])} times).',
+                    f'"{subject.text[span]}" here; the rows have "{example}" everywhere else ({len(places[usual])} times).',
                     span,
                     place=row_name(statement),
-                    because=(Because(places[usual][0][0], f'"{example}", the usual form'),),
+                    because=(Because(first, f'"{example}", the usual form'),),
                 )
 
 
