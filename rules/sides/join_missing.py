@@ -32,7 +32,7 @@ def _is_round(row: RowWork) -> bool:
 
 def _unjoined(subject: Subject, piece: PieceWork) -> Finding | None:
     rounds = [r for r in written_rows(piece) if _is_round(r)]
-    joined = [r for r in rounds if "join" in r.marks]
+    joined = [r for r in rounds if r.joined or "join" in r.marks]
     open_ = [r for r in rounds if r not in joined]
     if len(joined) < _HABIT or len(open_) != 1:
         return None
