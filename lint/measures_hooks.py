@@ -27,7 +27,7 @@ _SIZE_FIRST = re.compile(rf"{_SIZES}{_BETWEEN}{_LABELS}(?!\s?[\d½]|\s*mm)")
 _ONE_LABEL = re.compile(_LABEL)
 _ONE_SIZE = re.compile(r"\d{1,2}(?:[.,]\d{1,2})?")
 _BARE = re.compile(r"[A-U](?:[/&][A-U])?$")
-_BEFORE_BARE = re.compile(r"(?:\b(?:sizes?|us|u\.s\.|usa|american|hooks?|mm)\b[.:]?|^|[(\[/:–—•*·=-])[ \t]*\Z", re.IGNORECASE | re.MULTILINE)
+_BEFORE_BARE = re.compile(r"(?:\b(?:sizes?|us|u\.s\.|usa|american|hooks?|mm)\b[.:]?|^|[(\[/:;–—•*·=-])[ \t]*\Z", re.IGNORECASE | re.MULTILINE)
 _OTHER_TOOL = re.compile(r"[^.;\n]{0,12}?\b(?:needles?|pins?|eyes?|beads?|buttons?|snaps?|ribbon)\b", re.IGNORECASE)
 _BRITISH = re.compile(r"\b(?:UK|British|Canadian|old|imperial|Japanese)\s*(?:size|no\.?)?\s*$", re.IGNORECASE)
 
