@@ -107,6 +107,20 @@ def _uses(same: _Same) -> tuple[Use, ...]:
     return tuple(found)
 
 
+def uses_in_recipes(subject: Subject) -> tuple[Use, ...]:
+    """The stitches that the definitions of special stitches are made of."""
+    read = _words_with(vocabulary_of(subject))
+    folded, source = subject.layout.folded, subject.text.source
+    found: list[Use] = []
+    for entry in subject.layout.key:
+        if entry.special:
+            start, end = entry.words_span.end, entry.span.end
+            for token in read(folded[start:end], source[start:end]):
+                a, b = start + token.start, start + token.end
+                found.append(Use(token.type, folded[a:b], source[a:b], Span(a, b), Statement(None, entry.span)))
+    return tuple(found)
+
+
 def key_sections(subject: Subject) -> tuple[Section, ...]:
     """The abbreviation keys a manuscript prints."""
     return tuple(s for s in subject.layout.of(SectionKind.ABBREVIATIONS) if len(s.body) > 0)

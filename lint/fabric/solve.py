@@ -7,13 +7,14 @@ for all its rows. What is carried on is a handful of states, the best first, so 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import lcm
 from typing import Any
 
 from ..pattern.notes import Conventions
 from ..pattern.pattern import Entry, Multiple, Pattern, Piece, Slip
-from ..syntax.tree import Chain, Count, Counts, Extent, Group, Make, Skip, Star, Step, Tree, Unread
+from ..syntax.tree import Chain, Count, Counts, Even, Extent, Group, Make, Mark, Skip, Star, Step, Tree, Unread
 from ..text import Span
 from .choices import Choices, Key, alternatives
 from .row import ANY, CHAIN, RING, Cell, Row, row_of
@@ -922,39 +923,24 @@ def replace_row(row: Row, circular: bool) -> Row:
 
 def _has(entry: Entry, what: str) -> bool:
     """Whether a row's own words say turn, join … (``turn-start``: before any stitch)."""
-    tree = entry.tree
-    if tree is None:
-        return False
-    from ..syntax.tree import Mark
+    return entry.tree is not None and what in _said(entry.tree)
 
+
+@lru_cache(maxsize=4096)
+def _said(tree: Tree) -> frozenset[str]:
+    """What a row says besides its stitches: turn, turn-start, no-turn, join, no-join, off …"""
+    said: set[str] = set()
     worked = False
     for s in tree.steps:
         if isinstance(s, Mark):
-            if what == "turn" and s.what == "turn" and worked:
-                return True
-            if what == "turn-start" and s.what == "turn" and not worked:
-                return True
-            if what not in ("turn", "turn-start") and s.what == what:
-                return True
+            said.add("turn-start" if s.what == "turn" and not worked else s.what)
         elif isinstance(s, Make | Group | Star | Skip):
-            if what == "join" and isinstance(s, Make) and s.stitch.kind == "sl st" and s is tree.steps[-1]:
-                return True
-            if what == "join" and isinstance(s, Make) and s.stitch.kind == "sl st" and s.place is not None and s.place.how in ("first", "top") and worked:
-                return True
+            if isinstance(s, Make) and s.stitch.kind == "sl st" and (s is tree.steps[-1] or (worked and s.place is not None and s.place.how in ("first", "top"))):
+                said.add("join")
             worked = True
-        elif hasattr(s, "stitch") or type(s).__name__ == "Even":
+        elif isinstance(s, Even):
             worked = True
-    return False
-
-
-def _begins_with_chain(tree: Tree) -> bool:
-    from ..syntax.tree import Mark
-
-    for s in tree.steps:
-        if isinstance(s, Mark):
-            continue
-        return isinstance(s, Chain)
-    return False
+    return frozenset(said)
 
 
 def _founds_itself(tree: Tree) -> bool:
@@ -975,8 +961,6 @@ def _founds_itself(tree: Tree) -> bool:
 
 
 def _only_chain(tree: Tree) -> bool:
-    from ..syntax.tree import Mark
-
     steps = [s for s in tree.steps if not isinstance(s, Mark | Counts)]
     return len(steps) == 1 and isinstance(steps[0], Chain)
 
@@ -1032,4 +1016,4 @@ def work(pattern: Pattern) -> Work:
     return Work(tuple(pieces), pattern.sizes, pattern.terms)
 
 
-__all__ = ["field", "work"]
+__all__ = ["work"]

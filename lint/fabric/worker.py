@@ -520,6 +520,11 @@ class Worker:
             if n:
                 self.out.add(Cell(SPACE, n), 1)
         elif isinstance(step, Skip):
+            before = steps[i - 1] if i else None
+            if isinstance(before, Make) and before.place is not None and before.place.below and not step.behind and step.place.how == "next" and step.place.noun != "sp":
+                # after a stitch worked rows below, the stitch skipped is the one hidden behind it
+                if self.choices.choose(("behind", step.at), True, False):
+                    return 1
             self.skip(step)
         elif isinstance(step, Group):
             self.group(step, steps[i + 1 :])

@@ -15,7 +15,7 @@ from ..syntax.lexer import Vocabulary
 from ..syntax.lexicon import Stitch, read_stitch, us_kind
 from ..syntax.places import group_name
 from ..syntax.statement import read_statement
-from ..syntax.tree import Chain, Group, Make, Mark, Skip, Step, Tree
+from ..syntax.tree import Chain, Counts, Group, Make, Mark, Skip, Step, Tree
 from ..text import Span
 
 
@@ -29,6 +29,7 @@ class Definition:
     in_one: bool = False
     span: Span = Span(0, 0)
     beginning: bool = False
+    group: str = ""  # the group it makes, where that is another's ("beg shell" makes a shell)
 
 
 _PRIMITIVE = re.compile(r"\byo\b|yarn (?:over|round)|yrh|insert (?:the )?hook|pull up|draw(?:n)? (?:up|through)|loops? on (?:the )?hook|drop (?:the )?(?:loop|lp)|remove (?:the )?hook|hold(?:ing)? back|last loop")
@@ -51,6 +52,8 @@ def read_definitions(key: tuple[KeyEntry, ...], terms: str | None, sizes: int) -
     plain = Vocabulary(terms, sizes)
     for entry in key:
         meaning = entry.meaning.lower().strip()
+        if re.search(r"^(?:in\s+|only\s+behind\s+)?(?:the\s+)?(?:back|front)\s+(?:half-)?loops?|loops?\s+only", meaning):
+            continue
         if not entry.special and not re.search(r"\d|together|same st|front|back|\bin one\b|over", meaning):
             continue
         names = [n.strip().lower() for n in entry.words]
@@ -126,15 +129,18 @@ def _define(names: list[str], meaning: str, terms: str | None, plain: Vocabulary
     text = re.sub(r"\b(?:in|into) (?:the )?(?:same |indicated )?(?:st|stitch|sp|space|place|st or sp)(?: or (?:sp|space|st))?(?: indicated| given| named)?\s*\.?$", " in same st", meaning.strip().rstrip("."))
     first_sentence = re.split(r"\.\s", text)[0]
     tree = read_statement(first_sentence, first_sentence, vocabulary)
-    steps = tuple(s for s in tree.steps if not isinstance(s, Mark) or s.what == "cross")
+    steps = tuple(s for s in tree.steps if not isinstance(s, Mark | Counts) or (isinstance(s, Mark) and s.what == "cross"))
     if not steps or tree.unread or tree.faults:
         return None
     if not any(isinstance(s, Make | Group) for s in steps):
         return None
+    if beginning:
+        steps = _first_leg(steps)
     in_one = _in_one(steps)
     if in_one is not None:
         total = sum((s.count[0] or 1) * s.stitch.makes if s.count else s.stitch.makes for s in in_one if isinstance(s, Make))
-        return Definition(main, Stitch(group_name(main), 1, max(1, total), group=True), in_one, True, span, beginning)
+        made = group_name(re.sub(r"^(?:beg|beginning|first)\s+", "", main)) if beginning else ""
+        return Definition(main, Stitch(group_name(main), 1, max(1, total), group=True), in_one, True, span, beginning, made)
     uses = 0
     makes = 0
     crossed = any(isinstance(s, Skip) for s in steps) and any(isinstance(s, Make) and s.place is not None and s.place.how == "skipped" for s in steps)
@@ -153,6 +159,15 @@ def _define(names: list[str], meaning: str, terms: str | None, plain: Vocabulary
         elif isinstance(s, Group):
             return Definition(main, Stitch(group_name(main), 1, 1, group=True), steps, False, span, beginning)
     return Definition(main, Stitch(group_name(main), max(uses, 1), max(makes, 1), crossed=crossed), steps, False, span, beginning)
+
+
+def _first_leg(steps: tuple[Step, ...]) -> tuple[Step, ...]:
+    """In a beginning version the chain stands for the first stitch."""
+    first = steps[0] if steps else None
+    nxt = next((s for s in steps[1:] if isinstance(s, Make)), None)
+    if isinstance(first, Chain) and nxt is not None and first.count is not None and (first.count[0] or 0) > 1:
+        return (Make(first.at, nxt.stitch, (1,)), *steps[1:])
+    return steps
 
 
 def _kind(word: str, terms: str | None) -> str:
@@ -184,7 +199,7 @@ def _expand(steps: tuple[Step, ...], definitions: dict[str, Definition]) -> tupl
     out: list[Step] = []
     for step in steps:
         if isinstance(step, Make) and (definition := definitions.get(step.stitch.kind)) is not None and definition.steps:
-            name = definition.stitch.kind
+            name = definition.group or definition.stitch.kind
             n = step.count
             place = step.place
             if definition.in_one:

@@ -23,7 +23,7 @@ _TAILS: tuple[tuple[str, re.Pattern[str]], ...] = (
     ("total", re.compile(rf"[,;]?\s*for\s+(?:a\s+)?total\s+of\s+(?P<n>{_N})\s+{_WORD}")),
     ("times", re.compile(rf"[,;:\])]?\s*(?:for\s+)?(?P<another>another\s+)?(?P<n>{_VEC})\s+(?P<more>more\s+)?times?(?P<more2>\s+more)?(?P<total>\s+in\s+(?:all|total))?")),
     ("times", re.compile(r"[,;:]?\s*x\s*(?P<n>\d+)(?P<another>)(?P<more>)(?P<more2>)(?P<total>)")),
-    ("once", re.compile(r"[,;:]?\s*(?P<word>once|twice|thrice)(?P<more>\s+(?:more|again))?")),
+    ("once", re.compile(r"[,;:\])]?\s*(?P<word>once|twice|thrice)(?P<more>\s+(?:more|again))?")),
     ("rows", re.compile(rf"[,;.]?\s*(?:for\s+)?(?P<n>{_VEC})\s+(?:more\s+)?{_WORD}(?:\s+more)?(?!\s*(?:=|measure))")),
     ("until-rows", re.compile(rf"[,;]?\s*until\s+(?P<n>{_N})\s+{_WORD}\s+(?:are|have|is)\s+\w+(?:\s+\w+)?")),
     ("until", re.compile(rf"[,;]?\s*until\s+(?:you\s+(?:have|get)|there\s+are|(?:a\s+)?total\s+of\s+)?\s*(?P<n>{_VEC})\s+(?:sts?|stitches|sc|hdc|dc|tr|htr)\b(?:\s+(?:remain|are\s+left|in\s+total))?")),
@@ -97,7 +97,7 @@ def read_reference(folded: str) -> Reference | None:
     if head is None:
         return None
     verb = head["verb"].split()[0]
-    if verb == "work" and not head["verb"].startswith(("work as", "work even as", "work rem")):
+    if verb == "work" and not head["verb"].startswith(("work as", "work even as", "work rem")) and not (head["nums"] and len(_list(head["nums"])) > 1):
         return None
     if verb == "as" and head["bare"]:
         return None

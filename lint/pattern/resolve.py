@@ -22,7 +22,7 @@ _MULTIPLE = re.compile(
     r"(?:multiples?|factor)\s+of\s+(?P<n>\d+)(?:\s*(?P<what>sts?|stitches|ch(?:s|ains?)?))?\s*,?\s*(?:(?:plus|\+|and|add)\s*(?P<plus>\d+))?(?:\s*(?P<what2>sts?|stitches|ch(?:s|ains?)?))?|(?:patt(?:ern)?\s+)?rep(?:eat)?\s+(?:of\s+)?(?P<n2>\d+)\s*\+\s*(?P<plus2>\d+)(?P<incl>,?\s*including\s+(?:the\s+)?(?:base|foundation)\s+ch)?"
 )
 _CH_NUMBER = re.compile(
-    r"(?:ch\s*(?=[(\[]\s*\d+\s*,)(?P<c>[(\[][\d, ]+[)\]])|(?:ch(?:ain)?s?|foundation\s+ch(?:ain)?\s*:?|make|work|chain\s*:)\.?\s*(?P<a>\d+(?:\s*[(\[][\d, ;-]+[)\]]|(?:\s?-\s?\d+)+(?!\s*(?:ch|sp)))*|[a-z]+(?:[ -][a-z]+)?(?=\s*(?:ch|\.|,|$|loosely)))|(?P<b>\d+(?:\s*[(\[][\d, ;-]+[)\]])*)\s*ch\b)"
+    r"(?:ch\s*(?=[(\[]\s*\d+\s*,)(?P<c>[(\[][\d, ]+[)\]])|(?:ch(?:ain)?s?|foundation\s+ch(?:ain)?\s*:?|make|work|chain\s*:)\.?\s*(?P<a>\d+(?:(?:\s*\(\s*\d+\s*\)\s*\d+)+(?:\s*\(\s*\d+\s*\))?|\s*[(\[][\d, ;-]+[)\]]|(?:\s?-\s?\d+)+(?!\s*(?:ch|sp)))*|[a-z]+(?:[ -][a-z]+)?(?=\s*(?:ch|\.|,|$|loosely)))|(?P<b>\d+(?:\s*[(\[][\d, ;-]+[)\]])*)\s*ch\b)"
 )
 _SIZE_ONLY = re.compile(r"(?:for\s+)?(?:(?:sizes?\s+)?(?P<names>[a-z0-9][a-z0-9 ,/&-]{0,40}?)\s+(?:sizes?\s+)?only|(?P<all>all\s+sizes))\s*(?::|$|\.|\n)")
 _EVEN = re.compile(r"(?:work|crochet)\s+(?P<n>\d+|[a-z]+)\s+(?:more\s+)?(?:rows?|rnds?|rounds?)\s+even|work\s+even\s+for\s+(?P<n2>\d+|[a-z]+)\s+(?:rows?|rnds?|rounds?)")
@@ -554,7 +554,7 @@ class Resolver:
             if number["c"]:
                 word = word.split(",")[0] + " (" + ",".join(word.split(",")[1:]) + ")"
             if word[:1].isdigit():
-                text = re.match(r"\d+(?:\s*[(\[][\d, ;-]+[)\]])*|\d+(?:\s?-\s?\d+)+", word)
+                text = re.match(r"\d+(?:\s*\(\s*\d+\s*\)\s*\d+)+(?:\s*\(\s*\d+\s*\))?|\d+(?:\s*[(\[][\d, ;-]+[)\]])*|\d+(?:\s?-\s?\d+)+", word)
                 dashed = re.fullmatch(r"\d+(?:\s?-\s?\d+)+", word.strip())
                 chains = tuple(int(x) for x in re.findall(r"\d+", word)) if dashed and self.count > 1 else vector(text.group() if text else word)
                 after = (folded[number.end() :])

@@ -40,7 +40,7 @@ _ALSO = re.compile(rf"\s*(?:,\s*)?(?:and|&)\s+(?:(?:all|every|each)\s+(?P<kind>e
 _BEGINS = re.compile(
     r"\s*(?:\*|\(|\[|\{|\||<|\"|\d|ch\b|chain|sc|s c|hdc|dc|d c|tr\b|htr|fp|bp|sl\b|ss\b|inc|dec|rep|repeat|as\b|same|with|using|join|in\b|work|sk|skip|miss|turn|blo|flo|mr\b|magic|beg|make|starting|ms\b|shell|bobble|pop|cl\b|change|[a-z]{1,3}\d?tog)"
 )
-_NOT_A_LABEL = re.compile(r"\s*(?:measures?|of\b|form|from\b|are\b|is\b|will\b|should|of the|once|twice|more|again|times|for\b|until|only\b|and\s+(?:\d+|sew|stitch)|=|x\b|in\s+(?:total|all)|\d+\s*(?:cm|in\b|inch))")
+_NOT_A_LABEL = re.compile(r"\s*(?:measures?|of\b|form|from\s+(?:rows?|rnds?|rounds?|the|top|where)\b|are\b|is\b|will\b|should|of the|once|twice|more|again|times|for\b|until|only\b|and\s+(?:\d+|sew|stitch)|=|x\b|in\s+(?:total|all)|\d+\s*(?:cm|in\b|inch))")
 
 
 def _numbers(text: str, plural: bool) -> tuple[int, ...]:

@@ -123,7 +123,7 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("THROUGHOUT", r"(?:here\s+and\s+)?throughout|here\s+and\s+below|here\s+and\s+in\s+all\s+(?:rows|rnds|rounds)"),
     ("LASTREP", r"(?:ending|end|finishing|finish|but\s+end)\s+(?:the\s+)?last\s+(?:rep(?:eat)?|time)\s*(?:with|at|after|in|by\s+working|by)?|working\s+last\s+(?:rep(?:eat)?)|(?:on|in)\s+(?:the\s+)?last\s+rep(?:eat)?,?\s*(?:end(?:ing)?\s+(?:with|at))?|omitting\s+(?:the\s+)?(?:last|final)"),
     ("ENDWITH", r"(?:ending|end|ends|finish|finishing|but\s+(?:end|finish))\s+(?:with|in|by\s+working|by)\b"),
-    ("RECALL", r"(?:from\s*(?:the\s+)?(?:first\s*)?(?P<m1>\*+|\+|#|†|•)|between\s*(?:the\s+)?(?P<m2>\*+|\+|#)(?:\s*(?:and|to)?\s*(?:\*+|\+|#))?(?:'?s\b)?|(?P<m3>\*+|\+|#)\s*(?:to|-)\s*(?:next\s+|2nd\s+)?(?:\*+|\+|#)|(?:between|within|in)\s+(?:the\s+)?(?:\[\s*\]|\(\s*\)|brackets|parentheses|stars|asterisks)|what\s+is\s+(?:in|between)\s+(?:the\s+)?(?:brackets|parentheses|\*+s?))(?:\s*(?:to|-)\s*(?:next\s+|2nd\s+|second\s+)?(?P<m4>\*+|\+|#|†|•))?"),
+    ("RECALL", r"(?:from\s*(?:the\s+)?(?:first\s*)?(?P<m1>\*+|\+|#|†|•)|between\s*(?:the\s+)?(?P<m2>\*+|\+|#)(?:\s*(?:and|to)?\s*(?:\*+|\+|#))?(?:'?s\b)?|(?P<m3>\*+|\+|#)\s*(?:to|-)\s*(?:next\s+|2nd\s+)?(?P<m5>\*+|\+|#)|(?:between|within|in)\s+(?:the\s+)?(?:\[\s*\]|\(\s*\)|brackets|parentheses|stars|asterisks)|what\s+is\s+(?:in|between)\s+(?:the\s+)?(?:brackets|parentheses|\*+s?))(?:\s*(?:to|-)\s*(?:next\s+|2nd\s+|second\s+)?(?P<m4>\*+|\+|#|†|•))?"),
     ("SCOPE", r"(?:to|until|till)\s+(?:the\s+)?ends?(?:\s+of\s+(?:the\s+)?(?:row|rnd|round|base\s+ch|chain|ch))?\b|all\s+(?:the\s+way\s+)?(?:a?round|across)\b|across(?:\s+(?:the\s+)?(?:entire\s+)?(?:row|rnd|round|end))?\b|(?:around|round)\s+(?:the\s+)?(?:entire\s+)?(?:rnd|round)\b"),
     ("TOLAST", r"(?:(?:around|across|round)\s+)?(?:to|until|till|up\s+to)\s+(?:within\s+)?(?:the\s+)?last\b"),
     ("FROMHOOK", r"(?:away\s+)?from\s+(?:the\s+)?(?:hook|hk)\b"),
@@ -144,13 +144,15 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("CHN", r"(?:ch|chain)(?:\.?-\s?|\.?)(?P<chn>\d+)\b(?!\s*[(\[]\s*\d)"),
     ("SL", rf"(?:{SLIP_PATTERN})(?![a-z])"),
     ("ONCE", r"(?:(?P<o1>once|twice|thrice)\b(?:\s+(?P<o2>more|again))?|(?P<o3>one)\s+more\s+time|one\s+time\s+more)(?:\s+in\s+all)?"),
-    ("XN", r"[x]\s*(?P<x1>\d+)\b|(?P<x2>\d+)\s?x\b"),
+    ("XN", r"[x]\s*(?P<x1>\d+(?:/\d+)*)\b|(?P<x2>\d+)\s?x\b"),
     ("ORD", rf"(?P<ord>\d+)\s?(?:st|nd|rd|th|d)\b\.?|(?:{'|'.join(ORDINAL_WORDS)})\b"),
-    ("TOTAL", r"(?:for\s+a\s+)?total\s*(?:of|:)?|in\s+all|in\s+total|(?:you\s+(?:should\s+)?(?:now\s+)?(?:will\s+)?have|there\s+(?:should|will|are)\s*(?:now\s+|be\s+)*|you\s+have\s+now|you\s+now\s+have|(?:this\s+)?(?:row|rnd|round)\s+(?:makes|has)|st\.?\s+count\s*:?)"),
+    ("TOTAL", r"(?:for\s+a\s+)?total\s*(?:of|:)?|in\s+all(?!\s+(?:\d|the\b))|in\s+total|(?:you\s+(?:should\s+)?(?:now\s+)?(?:will\s+)?have|there\s+(?:should|will|are)\s*(?:now\s+|be\s+)*|you\s+have\s+now|you\s+now\s+have|(?:this\s+)?(?:row|rnd|round)\s+(?:makes|has)|st\.?\s+count\s*:?)"),
     ("INCL", r"incl(?:uding|\.)?(?:\s+(?:the\s+)?(?:beg(?:inning)?|starting|turning|first))?\s+ch(?:[ -]\d+)?|not\s+including[^)]*"),
     ("SOFAR", r"(?:sts?\s+)?so\s+far"),
     ("MADE", r"made|increased|decreased|completed|complete|formed|counts?\s+throughout"),
     ("EVEN", r"(?:work|crochet)?\s*(?:even|straight)\b(?:\s+in\s+pat(?:t|tern)?)?"),
+    ("TOGN", r"(?:[2-6]|two|three)\s?(?:sc|hdc|dc|tr|htr|dtr)\s?tog(?:ether)?\b"),
+    ("SHAPE", r"(?<!\d)(?<!\d\s)(?P<sh>sc|hdc|dc|tr|htr)\s+(?P<sw>dec|inc)(?:reases?|s)?\b(?!\s*(?:in|over)?\s*(?:the\s+)?next\s+\d)"),
     ("N", ""),  # filled in per vocabulary
     ("STAR", r"\*+|†+|#(?!\d)|\+(?=\s*(?:ch|\d|sc|dc|tr|hdc|sk|miss|\())|(?<=from )\+|•"),
     ("LB", r"[(\[{<]"),
@@ -267,7 +269,7 @@ def _master(number: str) -> re.Pattern[str]:
 
 
 _WORDY = {
-    "PUSHED", "FORROWS", "PLACEWORD", "NOTCOUNT", "COUNTS", "THROUGHOUT", "LASTREP", "ENDWITH", "SCOPE", "TOLAST", "FROMHOOK", "OTHERSIDE", "NOTURN", "NOJOIN", "OFF", "MOVEMARK",
+    "TOGN", "SHAPE", "PUSHED", "FORROWS", "PLACEWORD", "NOTCOUNT", "COUNTS", "THROUGHOUT", "LASTREP", "ENDWITH", "SCOPE", "TOLAST", "FROMHOOK", "OTHERSIDE", "NOTURN", "NOJOIN", "OFF", "MOVEMARK",
     "CHANGE", "BELOW", "LOOPS", "CROSS", "TCHN", "MR", "CHSP", "CHN", "SL", "ONCE", "XN", "TOTAL", "INCL", "SOFAR", "MADE", "EVEN", "STITCH", "WORD",
 }  # fmt: skip
 _KIND = {f"T{index}": kind for index, (kind, _) in enumerate(_PATTERNS)}
@@ -313,7 +315,7 @@ def _num(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, sour
         if dashed or "(" in text and "-" in text and "," not in text:
             found = re.findall(r"\d+", text)
         values = tuple(None if f == "-" else int(f[:9]) for f in found)
-        malformed = "," in text.split("(")[0].split("[")[0]
+        malformed = ("(" in text or "[" in text) and "," in text.split("(")[0].split("[")[0]
         return Token("N" if len(values) == k and not malformed else "NBAD", start, end, values)
     return Token("N", start, end, (_number(text),))
 
@@ -356,12 +358,27 @@ def _once(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, sou
 
 def _recall(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
     first = m["m1"] or m["m2"] or m["m3"] or "[]"
-    to = m["m4"] or (first if m["m2"] or m["m3"] else None)
+    to = m["m5"] or m["m4"] or (first if m["m2"] else None)
     return Token("RECALL", start, end, (first, to))
 
 
 def _chn(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
     return Token("CHN", start, end, (int(m["chn"][:6]),))
+
+
+def _togn(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
+    word = re.fullmatch(r"(\w+?)\s?(sc|hdc|dc|tr|htr|dtr)\s?tog(?:ether)?", m.group())
+    if word is None:
+        return Token("WORD", start, end, m.group())
+    return Token("STITCH", start, end, read_stitch(f"{word[2]}{_number(word[1])}tog", lexer.vocabulary.terms))
+
+
+def _shape(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
+    base = read_stitch(m["sh"], lexer.vocabulary.terms)
+    kind = base.kind if base is not None else "sc"
+    if m["sw"] == "inc":
+        return Token("INC", start, end, Stitch(kind, 1, 2))
+    return Token("DEC", start, end, Stitch(f"{kind}2tog", 2, 1))
 
 
 def _slip(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
@@ -370,7 +387,8 @@ def _slip(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, sou
 
 
 def _xn(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
-    return Token("XN", start, end, (int((m["x1"] or m["x2"])[:6]),))
+    values = tuple(int(n[:6]) for n in (m["x1"] or m["x2"]).split("/"))
+    return Token("XN", start, end, values if len(values) in (1, lexer.vocabulary.sizes) else values[:1])
 
 
 def _below(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
@@ -395,7 +413,7 @@ def _text(kind: str) -> Callable[[Lexer, re.Match[str], int, int, str, str], Tok
 
 _MAKERS: dict[str, Callable[[Lexer, re.Match[str], int, int, str, str], Token]] = {
     "WORD": _word, "STITCH": _stitch, "N": _num, "ORD": _ord, "DOT": _dot, "CHSP": _chsp, "ONCE": _once, "RECALL": _recall,
-    "CHN": _chn, "SL": _slip, "XN": _xn, "BELOW": _below, "TCHN": _tchn, "CROSS": _cross, "STAR": _text("STAR"), "LB": _text("LB"), "RB": _text("RB"),
+    "CHN": _chn, "SL": _slip, "TOGN": _togn, "SHAPE": _shape, "XN": _xn, "BELOW": _below, "TCHN": _tchn, "CROSS": _cross, "STAR": _text("STAR"), "LB": _text("LB"), "RB": _text("RB"),
     "BAR": _text("BAR"), "LASTREP": _text("LASTREP"), "OFF": _text("OFF"), "CHANGE": _text("CHANGE"), "MADE": _text("MADE"), "LOOPS": _text("LOOPS"), "INCL": _text("INCL"),
 }  # fmt: skip
 

@@ -36,7 +36,8 @@ _FOUNDATION = re.compile(
 )
 _STITCHY = re.compile(r"(?<![a-z])(?:sc|s\.? ?c\.?|hdc|dc|d\.? ?c\.?|tr|htr|dtr|inc|dec|sl\s?st|ss|ch|chain|mr|magic|fp\w+|bp\w+|single|double|treble|blo|flo|sts?|block|mesh|repeat|rep|as)(?![a-z])")
 _END = re.compile(r"(?:[.!?:;)\]}>]|turn|join|fasten off|\d\s*(?:sts?|sc|dc|hdc|tr|htr))\s*$")
-_BROKEN_LABEL = re.compile(r"[.;)\]]\s*(?:rows?|rnds?|rounds?)\s*$")
+_BROKEN_LABEL = re.compile(r"(?:[.;)\]]\s*|^\s*)(?:rows?|rnds?|rounds?)\s*$", re.M)
+_BULLET = re.compile(r"\s*[-•·▪*–]\s+")
 _KEY_LINE = re.compile(
     r"^[ \t]*(?:[-•·*]\s+)?(?P<words>[A-Za-z][^=:–—\n]{0,44}?(?:\s*\([^)\n]{1,40}\))?)\s*(?:=|:(?!//)|\s[–—-]+\s|—|–|\s{3,})\s*(?P<meaning>\S[^\n]*)$", re.M
 )
@@ -88,6 +89,8 @@ def _reading_copy(text: Text) -> tuple[str, tuple[Span, ...]]:
         if bold:
             _blank(chars, span.start + bold.start(1), span.start + bold.end(1))
             _blank(chars, span.start + bold.start(3), span.start + bold.end(3))
+        if re.match(r"\s*[•·▪]\s", line):
+            _blank(chars, start, start + 1)
         bullet = re.match(r"\s*[-*•·]\s+(?=(?:\*\*|__)?(?:rows?|rnds?|rounds?|r)\s*\d)", line)
         if bullet:
             _blank(chars, start, span.start + bullet.end())
@@ -135,6 +138,7 @@ class _Finder:
         self.in_rows = False
         self.statement: tuple[Label | None, int, int] | None = None
         self.pending_name: tuple[str, Span, int | None] | None = None
+        self.label_alone = False
         lengths = [len(self.text[s].rstrip()) for s in self.text.lines() if len(self.text[s]) < 400]
         self.wrap = max(lengths, default=0)
         broken = 0
@@ -190,7 +194,7 @@ class _Finder:
         """The lines of the text; a label broken over a line end ("Row⏎2:") keeps both its lines together."""
         out: list[Span] = []
         for span in self.text.lines():
-            if out and _BROKEN_LABEL.search(self.folded, out[-1].start, out[-1].end) and re.match(r"\s*\d+\s*[:.)-]", self.folded[span.start : span.end]):
+            if out and _BROKEN_LABEL.search(self.folded[out[-1].start : out[-1].end]) and re.match(r"\s*\d+\s*[:.)-]", self.folded[span.start : span.end]):
                 out[-1] = Span(out[-1].start, span.end)
             else:
                 out.append(span)
@@ -323,6 +327,7 @@ class _Finder:
                 self.open.name, self.open.make = name, make
         self.pending_name = None if first is not None and first > 1 else self.pending_name
         self.in_rows = True
+        self.label_alone = not self.folded[after : span.end].strip()
         if label.numbers:
             self.last_number = max(n for r in (label.by_size or (label.numbers,)) for n in r)
         self.statement = (label, after, span.end)
@@ -387,7 +392,9 @@ class _Finder:
                 return not so_far and label is not None
         if not so_far:
             return True
-        if body[:1] in "=[(<{" or re.match(r"\d+(?:\s*[(\[].*?[)\]])*\s*(?:sts?|sc|dc|hdc|tr|htr|stitches)\b", body):
+        if self.label_alone and label is not None and _BULLET.match(self.text.source[span.start : span.end]):
+            return True
+        if (body[:1] in "=[(<{" and not re.match(r"[\[(]\s*rep", body)) or re.match(r"\d+(?:\s*[(\[].*?[)\]])*\s*(?:sts?|sc|dc|hdc|tr|htr|stitches)\b", body):
             return True
         ended = _END.search(so_far) is not None
         if not ended and not self.folded[previous.start : previous.end].rstrip().endswith(("...",)):

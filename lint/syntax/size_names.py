@@ -6,17 +6,19 @@ import re
 from collections import Counter
 
 _NAME = r"(?:\d+\s*(?:-|/)\s*\d+(?:\s*(?:months?|mths?|years?|yrs?|mo))?|x{0,3}s|m|x{0,4}l|[1-9]x(?:l)?|[a-z]|small|medium|large|extra[ -](?:small|large)|(?:newborn|baby|toddler|child|teen|adult|woman|man|preemie)(?:\s[a-z]{1,6})?|\d{1,3}(?:\s*(?:months?|years?|yrs?|mo))?(?:\.5|½)?|one size)"
-_BRACKET = rf"\s*[(\[]\s*(?:{_NAME})(?:\s*[,;:/]\s*(?:{_NAME}))*\s*[)\]]"
+_BRACKET = rf"\s*[(\[]\s*(?:{_NAME})(?:\s*(?:[,;:/]|(?<=[a-z])-(?=[a-z]))\s*(?:{_NAME}))*\s*[)\]]"
 _LISTED = re.compile(rf"(?<![a-z\d.])(?P<first>{_NAME}),?(?P<rest>(?:{_BRACKET})+)")
 _DASHED = re.compile(rf"(?<![a-z\d.])({_NAME})((?:\s?[-/]\s?(?:{_NAME})){{1,}})(?![a-z\d])")
 _COMMAS = re.compile(r"(?<![a-z\d.])((?:xs|s|m|l|xl|\dx)(?:\s*(?:,|and|&)\s*(?:and\s+)?(?:xs|s|m|l|xl|\dxl?|\dx)){1,})(?![a-z])")
+_ALTERNATED = re.compile(rf"(?:{_NAME})\s*\(\s*(?:{_NAME})\s*\)\s*(?:{_NAME})(?:\s*\(\s*(?:{_NAME})\s*\)(?:\s*(?:{_NAME}))?)*(?![a-z(\d])")
+_STROKES = re.compile(r"(?:\d{1,3}|x{0,3}s|m|x{0,4}l|small|medium|large)(?:\s*/\s*(?:\d{1,3}|x{0,3}s|m|x{0,4}l|small|medium|large)){2,}(?![a-z\d])")
 _WORD = re.compile(r"(?:^|(?<=[\s.*#:>]))(?:(?:to fit\s+)?(?:sizes?|ages?|to fit)\b(?!\s*(?:is|of|as|does|doesn|it|that|the|should|you|photographed|shown|you need|needed|to obtain|\d+\s*mm|[a-z]-\d)))", re.M)
 _VECTOR = re.compile(r"(?<![\d(\[])\d+\s?[(\[]\s*\d+(?:\s*,\s*\d+)*\s*[)\]](?:\s*[(\[]\s*\d+(?:\s*,\s*\d+)*\s*[)\]])?")
 _UNIT_AFTER = re.compile(r"\s*(?:mm|cm|m\b|in\b|in\.|inch|\"|oz|g\b|yds?|yards|ball|skein|%|hook)")
 
 
 def _split(first: str, rest: str) -> tuple[str, ...]:
-    names = [first, *re.split(r"[,;:/()\[\]]", rest)]
+    names = [first, *re.split(r"[,;:/()\[\]]|(?<=[A-Za-z])-(?=[A-Za-z])", rest)]
     return tuple(n.strip() for n in names if n.strip())
 
 
@@ -36,6 +38,15 @@ def read_sizes(folded: str, source: str) -> tuple[str, ...]:
 
 def _named(folded: str, source: str) -> tuple[str, ...]:
     for word in _WORD.finditer(folded):
+        line = re.match(r"[\s:.=–—-]*([^\n]{1,120})", folded[word.end() : word.end() + 140])
+        if line:
+            for pattern in (_ALTERNATED, _STROKES):
+                other = pattern.match(line[1].strip())
+                if other and not _UNIT_AFTER.match(line[1].strip(), other.end()):
+                    start = word.end() + line.start(1) + (len(line[1]) - len(line[1].lstrip()))
+                    names = tuple(n for n in re.split(r"[\s()/]+", source[start : start + other.end()]) if n)
+                    if 2 < len(names) <= 20:
+                        return names
         stop = min(len(folded), word.end() + 160)
         window = folded[word.end() : stop]
         blank = re.search(r"\n\s*\n", window[8:])

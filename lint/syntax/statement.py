@@ -611,6 +611,9 @@ class _Reader:
                     if len(count.parts) > 1 or any(p.noun in ("st", "sp", "row") for p in count.parts):
                         count = replace(count, sure=True)
                     return [count]
+        parts = _number_first(clause)
+        if len(parts) > 1:
+            return [s for part in parts for s in self._clause(part, sep, last=False, first=first)]
         steps = read_clause(clause)  # type: ignore[arg-type]
         if steps is not None:
             return list(steps)
@@ -858,6 +861,19 @@ def _formal(items: Sequence[Step]) -> bool:
     )
 
 
+def _number_first(clause: list[Element]) -> list[list[Element]]:
+    """"4 sc dec 4 sc": where the number comes before the stitch, every number begins a step."""
+    if not (len(clause) > 3 and _is(clause[0], "N") and _is(clause[1], "STITCH", "INC", "DEC")):
+        return [clause]
+    parts: list[list[Element]] = [[]]
+    for i, e in enumerate(clause):
+        nxt = clause[i + 1] if i + 1 < len(clause) else None
+        if i and _is(e, "N") and _is(clause[i - 1], "STITCH", "INC", "DEC") and _is(nxt, "STITCH", "INC", "DEC"):
+            parts.append([])
+        parts[-1].append(e)
+    return parts
+
+
 def _mended(token: Token, k: int) -> Token:
     values = list(cast(Num, token.value))[:k]
     while len(values) < k:
@@ -935,6 +951,8 @@ def _star_times(tokens: list[Token]) -> list[Token]:
             token = token._replace(type="SKIPPED")  # "each of 3 sk sts"
         if token.type == "STAR" and token.value == "+" and not pluses:
             token = token._replace(type="PLUS")
+        elif token.type == "PLUS" and pluses:
+            token = Token("STAR", token.start, token.end, "+")
         if token.type == "N" and len(out) >= 2 and out[-1].type == "STAR" and out[-2].type == "RB" and out[-1].value == "*":
             following = tokens[i + 1].type if i + 1 < len(tokens) else ""
             if following not in ("STITCH", "INC", "DEC", "CH", "SL"):
