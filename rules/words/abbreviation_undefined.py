@@ -20,6 +20,7 @@ from ...lint.vocabulary_use import (
     row_name,
     row_statements,
     uses,
+    uses_in_recipes,
 )
 
 _ENTRIES = 4
@@ -89,7 +90,7 @@ def _undefined(subject: Subject) -> Iterator[Finding]:
         return
     said: set[str] = set()
     basics = len(words & (_BASIC | {"ch"}))
-    for use in uses(subject):
+    for use in (*uses(subject), *uses_in_recipes(subject)):
         if use.type not in ("STITCH", "SL", "GROUPNAME", "LOOPS"):
             continue
         word = _bare(use.word)
@@ -106,7 +107,8 @@ def _undefined(subject: Subject) -> Iterator[Finding]:
             ):
                 continue
         elif _NAMED.fullmatch(word):
-            pass
+            if use.statement.label is None:
+                continue  # a recipe speaks of its own stitch
         elif _STITCH.fullmatch(word):
             if word in _BASIC and basics < 2:
                 continue

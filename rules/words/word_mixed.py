@@ -11,7 +11,7 @@ from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.syntax.layout import SectionKind, Statement
 from ...lint.text import Span
-from ...lint.vocabulary_use import row_name, row_statements
+from ...lint.vocabulary_use import key_sections, row_name, row_statements, spelling
 
 _MOST_ODD = 2
 _LEAST_USUAL = 6
@@ -37,6 +37,9 @@ _FORMS: tuple[tuple[tuple[str, str], ...], ...] = (
     (("lp", r"lps?"), ("loop", r"(?<!back )(?<!front )loops?")),
     (("tch", r"t-?ch"), ("turning ch", r"turning ch(?:ain)?")),
 )  # fmt: skip
+_LEAST_IN_KEY = 3
+"""An abbreviation of the key is the usual form by its own word; so many uses do, against a single odd one."""
+
 _FIRST_LETTERS = {"rpt": "rpt", "ch-2 sp": "ch-", "2-ch sp": "ch", "tch": "ch", "sl st": "sl", "slip stitch": "slip"}
 _COMPILED = tuple(
     (
@@ -66,14 +69,20 @@ def _forms(subject: Subject) -> Iterator[Finding]:
     statements = list(row_statements(subject))
     if len(statements) < 3:
         return
+    keys = [section.body for section in key_sections(subject)]
     groups: dict[int, dict[str, list[tuple[int, int, Statement]]]] = {}
     for s in statements:
         at = s.body.start
         for group, name, start, end in _found(folded[at : s.body.end]):
             groups.setdefault(group, {}).setdefault(name, []).append((at + start, at + end, s))
-    for _, places in sorted(groups.items()):
+    for group, places in sorted(groups.items()):
         usual = max(places, key=lambda name: len(places[name]))
-        if len(places) < 2 or len(places[usual]) < _LEAST_USUAL:
+        if len(places) < 2:
+            continue
+        # The short form comes first in its group; of the two, the key defines that one.
+        in_key = usual == _FORMS[group][0][0] and any(spelling(usual).search(folded, k.start, k.end) for k in keys)
+        odd_ones = sum(len(found) for name, found in places.items() if name != usual)
+        if len(places[usual]) < (_LEAST_IN_KEY if odd_ones == 1 and in_key else _LEAST_USUAL):
             continue
         first = Span(*places[usual][0][:2])
         example = subject.text[first]
