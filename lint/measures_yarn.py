@@ -1,0 +1,132 @@
+"""Yarn in a list of materials: its weight, the length of a ball, how many balls, and a total length where one is given."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from .measures import Amount, amounts
+from .rule import Subject
+from .syntax.layout import SectionKind
+from .text import Span
+from .trade.units import convert
+from .trade.yarns import named, weights
+
+BALL = r"(?:balls?|skeins?|hanks?|cakes?|cones?|bobbins?|spools?)"
+_NUMBER_WORDS = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10, "twelve": 12}
+_SMALL = rf"(?:\d{{1,2}}|{'|'.join(_NUMBER_WORDS)})"
+_COUNT = re.compile(rf"(?<![\w.,/(\[-])(?P<n>{_SMALL})\s+(?:(?:\d+\s?-?g|\d[\d.]*\s?-?oz|(?!g\b|gr?ms?\b|oz\b|grams?\b|ounces?\b)[a-z]+)\s+)?(?P<ball>{BALL})\b(?!\s*=)(?P<each>(?:\s+of)?\s+each\b)?", re.IGNORECASE)
+_ALL_TOLD = re.compile(r"\s*(?:,\s*)?(?:all\s?together|altogether|in\s+all|in\s+total|total)\b", re.IGNORECASE)
+_TOTAL_BEFORE = re.compile(r"\btotal(?:\s+of)?:?\s*$", re.IGNORECASE)
+_NUMBERED = re.compile(r"(?:#|\bCYC\s*|\bweight\s+|\bcategory\s+)([0-7])\b(?!\s?(?:/|[-–]\s?\d|\.\d))(?!\d)", re.IGNORECASE)
+_BRACKETED = re.compile(r"\b(?:weight|worsted|medium|light|fine|bulky|chunky|dk|lace|yarn|cotton|wool|acrylic)\b[^()\n]{0,24}[(\[]\s*#?([0-7])\s*[)\]]", re.IGNORECASE)
+_PER = re.compile(rf"[^.;\n]{{0,24}}?(?:\bper\b|\beach\b|/\s?{BALL}\b|\ba\s+{BALL}\b|\b(?:to|in)\s+(?:the|each|a)\s+{BALL}\b|^\s*{BALL}\b)", re.IGNORECASE)
+_TOTAL_AFTER = re.compile(r"[^.;,\n(\[]{0,14}?\b(?:in\s+all|in\s+total|total|altogether|all\s?together|needed|required)\b", re.IGNORECASE)
+_ABOUT = re.compile(r"(?:^|[\n:•*·–-])\s*(?:(?:about|approx(?:imately)?\.?|approx|roughly|around|some|at\s+least|uses?|you(?:'ll|\s+will)?\s+need|total(?:\s+of)?:?|~)\s*)*$|\bor\s+(?:about\s+)?$|,\s*(?:about|approx(?:imately)?\.?)\s+$", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Count:
+    """A number of balls. ``each`` where it is for every one of several colours, ``total`` where it is said to be all."""
+
+    n: int
+    span: Span
+    each: bool
+    total: bool
+
+
+@dataclass(frozen=True)
+class Yarn:
+    """What the materials say about yarn. Lengths are in metres, with the amount they were read from."""
+
+    weights: tuple[int, ...]
+    per_ball: tuple[tuple[float, Amount], ...]
+    totals: tuple[tuple[float, Amount], ...]
+    counts: tuple[Count, ...]
+    places: tuple[Span, ...]
+
+    @property
+    def bought(self) -> float | None:
+        """Metres in all the balls listed, where there is one kind of ball and no doubt how many."""
+        told = [c for c in self.counts if c.total] or list(self.counts)
+        lengths = {round(m, 1) for m, _ in self.per_ball}
+        if len(lengths) != 1 or not told or any(c.each for c in told) or (len(told) > 1 and any(c.total for c in told)):
+            return None
+        return sum(c.n for c in told) * self.per_ball[0][0]
+
+
+def yarn_of(subject: Subject) -> Yarn:
+    """The yarn of a manuscript's materials."""
+    text = subject.text
+    places = tuple(s.span for s in subject.layout.of(SectionKind.MATERIALS) if not re.match(r"\W*hooks?\b", text[s.heading], re.IGNORECASE))
+    per_ball: dict[Span, tuple[float, Amount]] = {}
+    totals: dict[Span, tuple[float, Amount]] = {}
+    for place in places:
+        for amount, is_ball in _lengths(text.source, place):
+            metres = convert(amount.values[0], amount.symbol, "m")
+            (per_ball if is_ball else totals)[amount.span] = (metres, amount)
+    counts = tuple(c for place in places for c in _counts(text.source, place))
+    return Yarn(_weights(" \n".join(text[p] for p in places)), tuple(per_ball.values()), tuple(totals.values()), counts, places)
+
+
+def _weights(words: str) -> tuple[int, ...]:
+    numbers = {int(n) for pattern in (_NUMBERED, _BRACKETED) for n in pattern.findall(words)}
+    if numbers:
+        return tuple(sorted(numbers))
+    found: set[int] = set()
+    for name in {n for w in weights() for n in (*w.types, *w.uk, *w.au, w.name) if n not in ("Light", "Fine", "Medium", "Lace", "baby", "craft", "rug", "roving", "sock")}:
+        if re.search(rf"(?<![\w-]){re.escape(name)}(?![\w-])", words, re.IGNORECASE):
+            found.update(w.number for w in named(name))
+    return tuple(sorted(found))
+
+
+def _lengths(source: str, place: Span) -> Iterator[tuple[Amount, bool]]:
+    """Every length of yarn once, in the first unit printed, and whether it is a ball's (else a total)."""
+    found = [a for a in amounts(source) if a.span.start in place]
+    before: Amount | None = None
+    for i, amount in enumerate(found):
+        if amount.symbol not in ("yd", "m") or len(amount.figures) != 1:
+            continue
+        if before is not None and before.symbol != amount.symbol and re.fullmatch(r"\s*(?:/|\(|\[|=|or)\s*(?:about\s+)?", source[before.span.end : amount.span.start]):
+            continue  # the same in the other unit
+        before = amount
+        second = found[i + 1] if i + 1 < len(found) else None
+        paired = second is not None and second.symbol in ("yd", "m") and second.symbol != amount.symbol and second.span.start - amount.span.end < 6
+        end = second.span.end if paired and second else amount.span.end
+        if re.match(r"\s*[)\]]?\s*(?:\([^)]*\)\s*)?(?:\w+\s+)?(?:of\s+)?(?:narrow\s+|\w+\s+)?(?:ribbon|elastic|cord|string|wire|thread|lace|tape)\b", source[end : end + 40], re.IGNORECASE):
+            continue
+        after = source[end : min(end + 40, place.end)]
+        weighed = _beside_weight(source, found, i)
+        head = source[max(place.start, amount.span.start - 40) : amount.span.start]
+        if re.match(r"\s*[)\]]?\s*", after) and _TOTAL_AFTER.match(after):
+            yield amount, False
+        elif weighed or _PER.match(after) or re.search(rf"(?:=|\b{BALL}\s+(?:of|\())\s*(?:about\s+|approx\.?\s+)?[(\[]?$", head, re.IGNORECASE):
+            yield amount, True
+        elif _ABOUT.search(head) or amount.about:
+            yield amount, False
+        else:
+            yield amount, True
+
+
+def _beside_weight(source: str, found: Sequence[Amount], i: int) -> bool:
+    """Whether a weight stands with it: 100 g / 200 m, (3.5 oz/100 g; 200 yd/183 m)."""
+    for j in (i - 1, i + 1, i + 2):
+        if 0 <= j < len(found) and found[j].symbol in ("g", "oz"):
+            one, two = sorted((found[i].span, found[j].span))
+            between = source[one.end : two.start]
+            if not re.search(r"[.:]\s|\n\s*\n", between) and len(between) < 24:
+                return True
+    return False
+
+
+def _counts(source: str, place: Span) -> Iterator[Count]:
+    for match in _COUNT.finditer(source, place.start, place.end):
+        word = match["n"].lower()
+        n = _NUMBER_WORDS[word] if word in _NUMBER_WORDS else int(word)
+        if re.match(r"\s*[(\[,]\s*\d+\s*[,)\]]", source[match.end("n") : match.end("n") + 8]):
+            continue
+        total = bool(_ALL_TOLD.match(source, match.end()) or _TOTAL_BEFORE.search(source, place.start, match.start()))
+        each = bool(match["each"]) or bool(re.match(r"[^.;\n]{0,20}\beach\b", source[match.end() : match.end() + 30], re.IGNORECASE))
+        if n:
+            yield Count(n, Span(match.start(), match.end()), each, total)
