@@ -1,0 +1,191 @@
+"""What holds for any text, and for any pattern that closes: proved without a question, and no slip goes unseen."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+
+import pytest
+from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import strategies as st
+from made_up import Hand, MadeUp, Writer, count_slips, disc, dropped_steps, flat, hands, mesh, patterns, repeat_slips, ribs, shells, toy
+from tenterhook.lint.fabric.work import Status
+from tenterhook.lint.finding import Finding
+from tenterhook.lint.proof import Proof, proof
+from tenterhook.lint.style import Style
+from tenterhook.lint.syntax.lexer import Vocabulary, joined, lexer_for
+from tenterhook.lint.syntax.lexicon import Stitch
+from tenterhook.lint.text import Span, Text
+
+STRICT = Style(strict=True)
+SLOW = [HealthCheck.too_slow, HealthCheck.filter_too_much, HealthCheck.data_too_large]
+
+
+def tried(examples: int) -> settings:
+    return settings(max_examples=examples, deadline=None, derandomize=True, database=None, suppress_health_check=SLOW)
+
+
+# Any text at all
+
+TRADE = """\
+* ** ( ) [ ] { } " ' , ; : . - – — ½ × = + / # & | ^ 0 1 2 3 4 6 12 17 300 99999999 1/2 x6 *6 ch-2 ch-3 2nd 3rd 4th Row Rnd Round Rows R7: 7. Row
+sc hdc dc tr dtr FPdc BPdc fptr sc2tog dc3tog inc dec ch ss st sts sl sp sps ring loop join turn rep repeat from across around
+to last first next each in into of the hook and then more times twice once end even sk skip miss next working front behind
+post stitch same place V-st shell popcorn cluster counts as does not count throughout magic RS WS (RS) (WS) (12 sc) [12]
+Abbreviations Notes Gauge Materials Sizes: S (M, L) 12 (14, 16) US UK terms. Sleeve (make 2) every alternate odd even rows
+multiple plus Ch until remain unworked leaving fasten off skipped counted dec1 2sc 3dc ch3 fsc Rows 4-9: Rep Rows 2 and 3
+""".split()
+trade_text = st.lists(st.tuples(st.sampled_from(TRADE), st.sampled_from([" ", " ", " ", "", "\n", ", ", "; ", "\nRow 2: "])), max_size=60).map(
+    lambda words: "".join(word + gap for word, gap in words)
+)
+plain_text = st.text(st.characters(max_codepoint=126), max_size=200)
+any_text = st.text(max_size=120)
+
+
+def spans(done: Proof) -> Iterator[Span]:
+    for finding in done.findings:
+        yield finding.span
+        yield from (because.span for because in finding.because)
+        yield from (edit.span for correction in finding.corrections for edit in correction.edits)
+    for row in done.work.rows():
+        yield from (row.span, row.label_span, *row.unread)
+
+
+def stays_inside(source: str) -> None:
+    done = proof(Text(source), STRICT)
+    assert [span for span in spans(done) if span.end > len(source)] == []
+    for i, finding in enumerate(done.findings):
+        assert finding.follows is None or 0 <= finding.follows < i
+        assert finding.message.strip()
+
+
+@tried(80)
+@given(trade_text)
+def test_the_words_of_the_trade_in_any_order(source: str) -> None:
+    stays_inside(source)
+
+
+@tried(30)
+@given(plain_text)
+def test_plain_characters_in_any_order(source: str) -> None:
+    stays_inside(source)
+
+
+@tried(30)
+@given(any_text)
+def test_any_characters_in_any_order(source: str) -> None:
+    stays_inside(source)
+
+
+@tried(30)
+@given(trade_text)
+def test_a_row_of_any_words_on_a_good_one(words: str) -> None:
+    stays_inside(f"US terms.\nCh 13.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (12 sc)\nRow 2: {words}\nRow 3: Sc across. (12 sc)\n")
+
+
+@tried(100)
+@given(st.one_of(trade_text, plain_text, any_text))
+def test_tokens_give_back_the_text(source: str) -> None:
+    for vocabulary in (Vocabulary(), Vocabulary("UK", sizes=3, stitches=(("shell", Stitch("shell")),), colours=frozenset({"a"}))):
+        assert joined(lexer_for(vocabulary).tokens(source), source) == source
+
+
+# Patterns that close
+
+KINDS = {"flat": flat(), "mesh": mesh(), "shells": shells(), "ribs": ribs(), "toy": toy(), "disc": disc()}
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_pattern_that_closes_is_proved_without_a_question(kind: str) -> None:
+    @tried(20)
+    @given(KINDS[kind], hands(), st.booleans())
+    def proved(pattern: MadeUp, hand: Hand, counted: bool) -> None:
+        if not counted:
+            pattern = replace(pattern, lines=tuple(replace(line, stated=None) for line in pattern.lines))
+        text = Writer(pattern, hand).text()
+        done = proof(Text(text), STRICT)
+        assert [f.message for f in done.loud()] == [], text
+        assert {row.status for row in done.work.rows()} == {Status.PROVED}, text
+
+    proved()
+
+
+# One slip in a pattern that closes
+
+Slips = Callable[[MadeUp], Iterator[tuple[int, MadeUp]]]
+
+
+def on_line(done: Proof, line: int) -> list[Finding]:
+    def touches(f: Finding) -> bool:
+        return done.text.line_number(f.span.start) <= line <= done.text.line_number(max(f.span.start, f.span.end - 1))
+
+    return [f for f in done.loud() if touches(f)]
+
+
+@pytest.mark.parametrize("slips", [count_slips, repeat_slips, dropped_steps])
+def test_a_slip_is_found_on_its_line(slips: Slips) -> None:
+    @tried(60)
+    @given(patterns(), hands(), st.data())
+    def found(pattern: MadeUp, hand: Hand, data: st.DataObject) -> None:
+        planted = list(slips(pattern))
+        assume(planted)
+        index, slipped = data.draw(st.sampled_from(planted))
+        assume(slipped.broken(index))
+        # A slip in a repeat can only be seen where the number of times is written out.
+        writer = Writer(slipped, replace(hand, open=hand.open and slips is count_slips))
+        done = proof(Text(writer.text()), STRICT, corrections=False)
+        assert on_line(done, writer.first + index), writer.text()
+
+    found()
+
+
+# Corrections
+
+
+def marks(findings: tuple[Finding, ...]) -> Counter[tuple[str, str, str]]:
+    return Counter((f.rule, f.severity.value, f.place) for f in findings)
+
+
+def test_a_correction_removes_its_finding_and_adds_none() -> None:
+    offered: list[str] = []
+
+    @tried(40)
+    @given(patterns(), hands(), st.data())
+    def holds(pattern: MadeUp, hand: Hand, data: st.DataObject) -> None:
+        planted = [*count_slips(pattern), *repeat_slips(pattern)]
+        _, slipped = data.draw(st.sampled_from(planted))
+        source = Writer(slipped, replace(hand, open=False)).text()
+        done = proof(Text(source), STRICT)
+        before = marks(done.findings)
+        for finding in done.findings:
+            for correction in finding.corrections:
+                offered.append(correction.title)
+                after = marks(proof(Text(correction.apply(source)), STRICT, corrections=False).findings)
+                assert after <= before, (source, correction)
+                assert after.total() < before.total(), (source, correction)
+
+    holds()
+    assert len(offered) >= 10
+
+
+def test_corrections_applied_until_there_are_none_leave_a_clean_text() -> None:
+    """One slip in a count has the correction that writes the true one; with it the text is as it was."""
+
+    @tried(20)
+    @given(patterns(), hands(), st.data())
+    def clean(pattern: MadeUp, hand: Hand, data: st.DataObject) -> None:
+        _, slipped = data.draw(st.sampled_from(list(count_slips(pattern))))
+        source = Writer(slipped, hand).text()
+        for _ in range(5):
+            done = proof(Text(source), STRICT)
+            corrections = [c for f in done.findings if f.severity.at_least(f.severity.QUERY) for c in f.corrections]
+            if not corrections:
+                break
+            source = corrections[0].apply(source)
+        else:
+            pytest.fail(f"no end of corrections: {source}")
+        if source != Writer(slipped, hand).text():
+            assert [f.message for f in done.loud()] == [], source
+
+    clean()
