@@ -7,7 +7,7 @@ the RS, BP on RS rows and FP on WS rows on the WS.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from ...lint.fabric.work import PieceWork, RowWork, Status
@@ -113,14 +113,23 @@ def row_words(subject: Subject, row: RowWork) -> str:
     return subject.layout.folded[row.span.start : row.span.end].lower()
 
 
-def source_of(piece: PieceWork, row: RowWork) -> RowWork | None:
+def first_by_number(piece: PieceWork) -> dict[int, RowWork]:
+    """The first row of every number."""
+    found: dict[int, RowWork] = {}
+    for row in piece.rows:
+        if row.number is not None:
+            found.setdefault(row.number, row)
+    return found
+
+
+def source_of(row: RowWork, by_number: Mapping[int, RowWork]) -> RowWork | None:
     """The row whose words a row repeats, followed to the words themselves."""
     seen: set[int] = set()
     current = row
     while current.source is not None and current.source not in seen:
         seen.add(current.source)
-        found = next((r for r in piece.rows if r.number == current.source and r.index < current.index), None)
-        if found is None:
+        found = by_number.get(current.source)
+        if found is None or found.index >= current.index:
             return None
         current = found
     return current if current is not row else None

@@ -16,7 +16,7 @@ _ALWAYS = re.compile(
     r"(?:join|close|sl st|ss)\b[^.;\n]{0,60}\b(?:each|every|all)\s+(?:the\s+)?(?:rnds?|rounds?)|(?:each|every|all)\s+(?:the\s+)?(?:rnds?|rounds?)\b[^.;\n]{0,60}\b(?:join|close|sl st)"
     r"|\b(?:rnds?|rounds?)\s+(?:is|are)\s+(?:always\s+)?(?:joined|closed)|always\s+(?:join|close)|joined\s+(?:rnds?|rounds?)|(?:join|close)\w*\s+(?:at\s+)?the\s+end\s+of\b"
 )
-_HABIT = 4
+_HABIT = 3
 
 
 def check(subject: Subject) -> Iterator[Finding]:

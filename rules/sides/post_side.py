@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 from ...lint.fabric.work import PieceWork, RowWork, Status
 from ...lint.finding import Because, Finding, Severity
@@ -14,6 +16,7 @@ from .columns import (
     Flip,
     PostRow,
     article,
+    first_by_number,
     has_cables,
     next_with_posts,
     other,
@@ -37,11 +40,48 @@ _ENOUGH_WHOLE = 4  # the same where every column of the row changes at once
 
 def check(subject: Subject) -> Iterator[Finding]:
     for piece in subject.work.pieces:
-        blind = list(_against_the_parity(subject, piece))
-        if blind:
-            yield from blind
-        else:
-            yield from _changed_columns(subject, piece)
+        for way in (_against_the_parity, _odd_one_out, _changed_columns):
+            found = list(way(subject, piece))
+            if found:
+                yield from found
+                break
+
+
+# -- pieces whose columns all stand out on one face ---------------------------------------------------------------------
+
+
+def _odd_one_out(subject: Subject, piece: PieceWork) -> Iterator[Finding]:
+    """The rows, few and all of the same words, whose columns stand out on another face than those of all the other rows."""
+    rows = post_rows(subject, piece)
+    faces: list[tuple[PostRow, str]] = []
+    for r in rows:
+        face = {stands_out(r.row.side or "", post) for post in r.posts}
+        if len(face) != 1 or r.row.status is not Status.PROVED:
+            return
+        faces.append((r, face.pop()))
+    if len(faces) < 2 or _BY_DESIGN.search(prose(subject, piece)):
+        return
+    cables = has_cables(subject, piece)
+    if not all(_is_flat(r.row) for r, _ in faces) or any(b.at != a.at + 1 for (a, _), (b, _) in pairwise(faces)):
+        return  # columns that are not worked in every row cannot be compared
+    if not cables and any(plain_stitches(r.row) in (0, 1, 2, None) for r, _ in faces):
+        return
+    tally = Counter(face for _, face in faces)
+    if len(tally) != 2:
+        return
+    (usual, most), (_, few) = tally.most_common()
+    crossing = {face for r, face in faces if r.row.crossings}
+    if most < (2 if cables else _ENOUGH_WHOLE) or most < 2 * few:
+        if len(crossing) != 1:
+            return
+        usual = crossing.pop()
+    odd = [r for r, face in faces if face != usual]
+    texts = {tuple(dict.fromkeys(span for _, _, span, _ in r.row.posts)) for r in odd}
+    if len(texts) != 1 or any(b.at == a.at + 1 for a, b in pairwise(odd)):
+        return
+    if not cables and len(odd) > 1:
+        return
+    yield _odd_finding(subject, piece, odd[0].row, usual, [r for r, face in faces if face == usual])
 
 
 # -- columns followed stitch by stitch ----------------------------------------------------------------------------------
@@ -67,17 +107,38 @@ def _changed_columns(subject: Subject, piece: PieceWork) -> Iterator[Finding]:
     cables = has_cables(subject, piece)
     designed = _BY_DESIGN.search(prose(subject, piece)) is not None
     keeping = [r for r in rows if r.keeps and not r.flips]
-    if len(keeping) < len(events) and not (cables and len(events) == 1):
-        return
     texts = {e.words for _, e, _ in events}
+    if len(keeping) < len(events) and not (cables and len(texts) == 1):
+        return
     if len(texts) > (2 if cables else 1) or (len(events) > 1 and not cables):
         return
     said: set[tuple[Span, ...]] = set()
     for i, here, back in events:
+        blamed = _row_before_at_fault(rows, i, [e for _, e, _ in events])
+        if blamed is not None:
+            before, flip = blamed
+            said.add(next(e.words for _, e, _ in events if flip in e.flips))
+            yield _odd_finding(subject, piece, before.row, flip.below, [here, *keeping], flip)
+            continue
         if here.words in said or not _asks(piece, rows, i, back, keeping, cables=cables, designed=designed):
             continue
         said.add(here.words)
         yield _finding(subject, piece, here.row, here.flips, keeping)
+
+
+def _row_before_at_fault(rows: Sequence[PostRow], i: int, events: Sequence[PostRow]) -> tuple[PostRow, Flip] | None:
+    """The row whose columns a row puts right, where its words change the face again when a later row repeats them."""
+    here = rows[i]
+    before = rows[i - 1] if i and rows[i - 1].at == here.at - 1 else None
+    if before is None or before.flips:
+        return None
+    words = {span for _, _, span, _ in before.row.posts}
+    for later in events:
+        if later.at > here.at:
+            for flip in later.flips:
+                if flip.span in words and flip.below in {other(f) for f in here.turned_from}:
+                    return before, flip
+    return None
 
 
 def _asks(piece: PieceWork, rows: Sequence[PostRow], i: int, back: bool, keeping: Sequence[PostRow], *, cables: bool, designed: bool) -> bool:
@@ -85,7 +146,7 @@ def _asks(piece: PieceWork, rows: Sequence[PostRow], i: int, back: bool, keeping
     here = rows[i]
     row = here.row
     last = not any(r.at > here.at for r in rows)
-    source = source_of(piece, row)
+    source = source_of(row, first_by_number(piece))
     strays = source is not None and source.side is not None and source.side != row.side
     flat = _is_flat(row)
     both = len(here.turned_from) > 1
@@ -98,6 +159,8 @@ def _asks(piece: PieceWork, rows: Sequence[PostRow], i: int, back: bool, keeping
     below = piece.rows[here.at - 1] if here.at else None
     if cables and flat and not both and below is not None and below.crossings and not designed:
         return True  # a cable that sinks as soon as it is crossed
+    if row.crossings and here.keeps == here.turned_from and not designed:
+        return True  # one strand of a crossing sinks, the other does not
     if designed and not (cables and not both and (back or strays)):
         return False
     if strays and flat and len(keeping) >= 2:
@@ -123,17 +186,21 @@ def _is_flat(row: RowWork) -> bool:
 
 def _against_the_parity(subject: Subject, piece: PieceWork) -> Iterator[Finding]:
     """Rows that repeat a row of the other side, where that side has so far had the other post throughout."""
+    if not any(row.source is not None and not row.posts for row in piece.rows) or not posts_in_words(subject.layout.folded[piece.span.start : piece.span.end]):
+        return
     if _BY_DESIGN.search(prose(subject, piece)):
         return
+    numbers = first_by_number(piece)
     kinds: dict[int, frozenset[str]] = {}
     for row in piece.rows:
         if row.written:
-            origin = source_of(piece, row) if row.source is not None else row
+            origin = source_of(row, numbers) if row.source is not None else row
             kinds[row.index] = posts_in_words(row_words(subject, origin)) if origin is not None else frozenset()
     written = [r for r in piece.rows if r.written and r.side is not None and len(kinds[r.index]) == 1 and _is_flat(r)]
+    known = {r.index for r in written}
     for at, row in enumerate(piece.rows):
-        source = source_of(piece, row)
-        if row not in written or source is None or source.side in (None, row.side) or row.side is None:
+        source = source_of(row, numbers)
+        if row.index not in known or source is None or source.side in (None, row.side) or row.side is None:
             continue
         below = piece.rows[at - 1] if at else None
         if below is None or (below.status is Status.PROVED and row.posts):
@@ -164,20 +231,43 @@ def _finding(subject: Subject, piece: PieceWork, row: RowWork, flips: Sequence[F
     word, better = _stitch_names(subject, row, first.post)
     face = other(first.below)
     own = row.span.start <= first.span.start and first.span.end <= row.span.end
-    assumed = "" if side_is_stated(subject, piece) else " (taking the first row as an RS row)"
-    turned = f" on the {side}"
-    source = source_of(piece, row)
+    turned = f" on the {side}{_assumed(subject, piece)}"
+    source = source_of(row, first_by_number(piece))
     by = f", which repeats {source.label}," if source is not None else ""
     some = "some of the columns" if _keeps_some(row) else "columns"
     alike = [r.row for r in keeping if r.row.side == row.side and r.row.label != row.label]
     words = (
-        f"{name_of(row.label)}{by} works {word}{turned}{assumed} around {some} that stand out on the {first.below} in {below.label}; "
+        f"{name_of(row.label)}{by} works {word}{turned} around {some} that stand out on the {first.below} in {below.label}; "
         f"they would stand out on the {face} from here. {better} keeps them on the {first.below}"
     )
     if alike:
         words += f", as in {row_list(alike[:1])}"
     because = (Because(below.label_span, f"In {below.label} these columns stand out on the {first.below}."),)
     return Finding(RULE.name, RULE.severity, f"{capital(words)}. Is the change of face meant?", first.span if own else row.span, row.label, (), because)
+
+
+def _odd_finding(subject: Subject, piece: PieceWork, row: RowWork, usual: str, fellows: Sequence[PostRow], at: Flip | None = None) -> Finding:
+    """Told from the row below where its columns stand out on the usual face, else from the rows that follow."""
+    below = [post for post in row.posts if post[1] == usual]
+    post, _, span, _ = below[0] if below else row.posts[0]
+    if at is not None:
+        post, span = at.post, at.span
+    elif below:
+        return _finding(subject, piece, row, [Flip(post, usual, span)], fellows)
+    word, better = _stitch_names(subject, row, post)
+    side = row.side or "RS"
+    after = [r.row for r in fellows if r.row.index > row.index][:2]
+    own = row.span.start <= span.start and span.end <= row.span.end
+    words = (
+        f"{name_of(row.label)} works {word} on the {side}{_assumed(subject, piece)}, which stand out on the {other(usual)}; "
+        f"in {row_list(after or [fellows[0].row])} the columns stand out on the {usual}. {better} would begin them there. Is the change of face meant?"
+    )
+    because = (Because(fellows[0].row.label_span, f"In {fellows[0].row.label} the columns stand out on the {usual}."),)
+    return Finding(RULE.name, RULE.severity, words, span if own else row.span, row.label, (), because)
+
+
+def _assumed(subject: Subject, piece: PieceWork) -> str:
+    return "" if side_is_stated(subject, piece) else " (taking the first row as an RS row)"
 
 
 def _keeps_some(row: RowWork) -> bool:

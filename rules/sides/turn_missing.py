@@ -16,7 +16,7 @@ from .columns import row_words, written_rows
 _TURN = re.compile(r"\bturn(?:ed|s)?\b(?!ing)")
 _TURN_NOTE = re.compile(r"\bturn(?:ed|s)?\b(?!ing|\s+(?:ch\b|chain|cuff|brim|right|inside|rs|ws|\w+\s+(?:rs|ws)\b))")
 _STOPS = re.compile(r"fasten|cut\b|break\b|end off|finish off|join|leave|rotate|do not|don't|without|continue|pivot|work(?:ing)? (?:down|along|around)")
-_HABIT = 4  # other rows that say it
+_HABIT = 3  # other rows that say it
 
 
 def check(subject: Subject) -> Iterator[Finding]:
@@ -31,11 +31,11 @@ def _is_row(row: RowWork) -> bool:
 
 def _forgotten(subject: Subject, piece: PieceWork) -> Iterator[Finding]:
     rows = [r for r in written_rows(piece) if _is_row(r)]
-    if len(rows) < _HABIT + 1 or any(r.joined or not _is_row(r) for r in piece.rows) or _noted(subject):
+    if len(rows) < _HABIT + 1 or any(r.joined or not _is_row(r) for r in piece.rows):
         return
     at_end = [r for r in rows if "turn" in r.marks]
     silent = [r for r in rows if not _TURN.search(row_words(subject, r)) and r is not rows[-1] and r is not piece.rows[-1]]
-    if len(silent) != 1 or len(at_end) < _HABIT or len(at_end) < len(rows) - 2 or any("turn-start" in r.marks and r.number != 1 for r in rows):
+    if len(silent) != 1 or len(at_end) < _HABIT or len(at_end) < len(rows) - 2 or any("turn-start" in r.marks and r.number != 1 for r in rows) or _noted(subject):
         return
     row = silent[0]
     if row.status in (Status.UNREAD,) or row.unread or row.off or row.marks & {"no-turn", "off", "join", "turn-start"} or _STOPS.search(row_words(subject, row)):
