@@ -140,22 +140,34 @@ def _numbers(subject: Subject, notion: _Notion, lists: list[Span], body: list[Sp
 def _motifs(subject: Subject) -> Iterator[Finding]:
     """Motifs made against motifs laid out."""
     source = subject.text.source
-    made = list(_MAKE.finditer(source))
     laid = list(_LAID_OUT.finditer(source))
-    if len(made) != 1 or len(laid) != 1 or re.match(r"[^.;\n]*\d", source[made[0].end() :]):
-        return  # some in one colour, some in another
-    if any((s.make or 0) > 1 for s in subject.layout.sections if not s.span.touches(Span(made[0].start(), made[0].end()))):
+    made = _made(subject)
+    if len(laid) != 1 or made is None:
         return
-    n, rows, each = _value(made[0]["n"]), _value(laid[0]["n"]), _value(laid[0]["each"])
-    if n > 1 and rows * each != n:
-        what = made[0]["what"].rstrip("s") + "s"
+    n, what, span = made
+    rows, each = _value(laid[0]["n"]), _value(laid[0]["each"])
+    if rows * each != n:
         yield Finding(
             "notions",
             Severity.QUERY,
             f"{rows} times {each} are {rows * each} {what}, and {n} are made. Which number is right?",
             Span(laid[0].start(), laid[0].end()),
-            because=(Because(Span(made[0].start(), made[0].end()), "made here"),),
+            because=(Because(span, "made here"),),
         )
+
+
+def _made(subject: Subject) -> tuple[int, str, Span] | None:
+    """How many motifs are made, what they are called, and where that is said; None where it is said more than once."""
+    source = subject.text.source
+    headed = [s for s in subject.layout.sections if (s.make or 0) > 1]
+    if headed:
+        what = re.search(r"\b(motif|square|hexagon|block|tile)s?\b", headed[0].name, re.IGNORECASE)
+        return (headed[0].make or 0, what[1].lower() + "s", headed[0].heading) if len(headed) == 1 and what else None
+    told = list(_MAKE.finditer(source))
+    if len(told) != 1 or re.search(r"\d|\bothers?\b|\brest\b|\bremaining\b", source[told[0].end() : told[0].end() + 80]):
+        return None
+    n = _value(told[0]["n"])
+    return (n, told[0]["what"].rstrip("s").lower() + "s", Span(told[0].start(), told[0].end())) if n > 1 else None
 
 
 def _value(word: str) -> int:

@@ -1,0 +1,64 @@
+"""Cords, ties and ribbons on a child's thing, dummy clips and teething necklaces, and no caution."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from ...lint.finding import Finding, Severity
+from ...lint.rule import Rule, Subject
+from ...lint.syntax.layout import SectionKind
+from ...lint.text import Span
+from .mentions import ASK, BABY, CHILD, found, front, warned
+
+_CORD = re.compile(r"\bties\b|\btie\b(?=\s*[:(]|\s*$)|\bdraw-?\s?strings?\b|\b(?:twisted\s+|crochet(?:ed)?\s+|mitten\s+)?cords?\b|\bribbons?\b(?!\s+yarn)|\bstrings\b", re.IGNORECASE | re.MULTILINE)
+_NEAR = re.compile(r"\b(?:hood(?:ed|s)?|bonnets?|necks?|neckline|chin|bibs?|collars?|halter|capes?|ponchos?|mittens?)\b", re.IGNORECASE)
+_HELD = re.compile(r"\b(?:dummy|pacifier|soother)\s+(?:clips?|holders?|straps?|chains?)\b|\bteeth(?:ing|er)\s+(?:necklaces?|bracelets?|rings?)\b|\bnursing\s+necklaces?\b", re.IGNORECASE)
+_THING = re.compile(r"\b(?:cords?|ties|ribbons?|draw-?\s?strings?|strings?|clips?|straps?|necklaces?|loops?)\b", re.IGNORECASE)
+_WARNS = re.compile(r"\b(?:danger\w*|hazard\w*|strang\w+|entangl\w+|tangl\w+|caution|risks?|unattended|supervis\w+|regulations?|rules|never|safety)\b", re.IGNORECASE)
+
+
+def check(subject: Subject) -> Iterator[Finding]:
+    if warned(subject, _THING, _WARNS):
+        return
+    where = front(subject)
+    text = subject.text
+    held = next(found(subject, _HELD, where), None)
+    if held is not None:
+        yield _said(text[held], "", held, Severity.QUERY)
+        return
+    child = next(found(subject, CHILD, where), None)
+    if child is None:
+        return
+    places = [s.span for s in (*subject.layout.of(SectionKind.MATERIALS), *subject.layout.of(SectionKind.PIECE), *subject.layout.of(SectionKind.FINISHING))]
+    cord = next(found(subject, _CORD, places), None)
+    if cord is None:
+        return
+    near = next(found(subject, _NEAR, [*where, *places]), None)
+    baby = next(found(subject, BABY, where), None)
+    if near is not None:
+        yield _said(text[cord], " on something for a " + ("baby" if baby else "child"), cord, Severity.QUERY)
+    elif baby is not None:
+        yield _said(text[cord], " on something for a baby", cord, Severity.SUGGESTION)
+
+
+def _said(words: str, where: str, span: Span, severity: Severity) -> Finding:
+    return Finding(
+        "caution-cords",
+        severity,
+        f"The text mentions {' '.join(words.lower().split())}{where} and no caution was found. Is one wanted, or another closure? {ASK}",
+        span,
+    )
+
+
+RULE = Rule(
+    name="caution-cords",
+    severity=Severity.QUERY,
+    title="Cords or ties for a child are mentioned and no caution was found",
+    why="A cord at the neck can catch. Several countries have rules for cords on children's clothes, at the hood and neck above all, and for dummy holders; their lengths and ages differ and change. This only notices that no words about it are there.",
+    looks_like="UK terms.\nBaby bonnet, 0-3 months\nMaterials: 1 ball of DK yarn; 4 mm hook; 1 m of ribbon\n\nCrown\nRnd 1: 12dc in magic ring, ss in first dc. (12dc)\nThread the ribbon through.\n",
+    better="UK terms.\nBaby bonnet, 0-3 months\nRibbons can be a danger to babies: check the rules for children's clothes where you live.\nMaterials: 1 ball of DK yarn; 4 mm hook; 1 m of ribbon\n\nCrown\nRnd 1: 12dc in magic ring, ss in first dc. (12dc)\nThread the ribbon through.\n",
+    let_stand="When the house prints its caution elsewhere, or the cord is part of the display only.",
+    check=check,
+    source="US 16 CFR 1120 with ASTM F1816 (outerwear, sizes 2T to 16); EN 14682 (clothing to age 14); EN 12586 (dummy holders); the US drug authority on teething jewellery. Check the current editions.",
+)

@@ -1,0 +1,47 @@
+"""What the cautions look at: whom and what a pattern is for, and the sentences that already warn.
+
+Nothing here judges an object. Words are looked for where a pattern says what it is: title, first lines, headings, sizes.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from ...lint.rule import Subject
+from ...lint.syntax.layout import SectionKind
+from ...lint.text import Span
+
+ASK = "Check the rules where it is sold or ask a qualified person."
+
+_YARN = r"(?!\s+(?:yarn|wool|alpaca|merino|camel|cashmere|weight|dk|cotton|4|soft|acrylic|cord|pink|blue))"
+BABY = re.compile(rf"\b(?:bab(?:y|ies)|newborns?|infants?|preemies?|premature|toddlers?)\b{_YARN}|\b\d{{1,2}}\s*(?:[-–/]|to)\s*\d{{1,2}}\s*(?:months|mths?|mos?)\b|\b(?:bootees|booties|pram|layette)\b", re.IGNORECASE)
+CHILD = re.compile(rf"{BABY.pattern}|\b(?:child|child['’]s|children['’]?s?|kids?|kid['’]s|girls?|boys?)\b|\b\d{{1,2}}\s*(?:[-–/]|to)\s*\d{{1,2}}\s*(?:years|yrs?)\b|\bages?\s+\d", re.IGNORECASE)
+TOY = re.compile(r"\b(?:amigurumi|softies?|teddy|teddies|plushies?|rag\s*dolls?|dolls?|rattles?|stuffed\s+(?:animals?|toys?)|toys?(?!\s*(?:stuffing|filling|fill|eyes?|fiber|fibre|safety)))\b", re.IGNORECASE)
+_FRONT = (SectionKind.MATERIALS, SectionKind.GAUGE, SectionKind.ABBREVIATIONS, SectionKind.PIECE, SectionKind.SPECIAL)
+
+
+def front(subject: Subject) -> list[Span]:
+    """Where a pattern says what it is: all before the first list or row, every heading, and the sizes."""
+    sections = subject.layout.sections
+    first = min((s.heading.start for s in sections if s.kind in _FRONT and (s.statements or s.kind is not SectionKind.PIECE)), default=len(subject.text))
+    return [
+        Span(0, first),
+        *(s.heading for s in sections if s.heading.start >= first),
+        *(s.span for s in sections if s.kind is SectionKind.SIZES and s.heading.start >= first),
+    ]
+
+
+def found(subject: Subject, pattern: re.Pattern[str], places: list[Span]) -> Iterator[Span]:
+    for place in places:
+        for match in pattern.finditer(subject.text.source, place.start, place.end):
+            yield Span(match.start(), match.end())
+
+
+def sentences(source: str) -> list[str]:
+    return re.split(r"(?<=[.!?;:])\s+|\n\s*\n", source)
+
+
+def warned(subject: Subject, of: re.Pattern[str], by: re.Pattern[str]) -> bool:
+    """Whether one sentence of the text names the thing and warns of it."""
+    return any(of.search(s) and by.search(s) for s in sentences(subject.text.source))
