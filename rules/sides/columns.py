@@ -86,12 +86,12 @@ def post_rows(subject: Subject, piece: PieceWork) -> list[PostRow]:
         sure = row.status is Status.PROVED and at > 0 and piece.rows[at - 1].status in (Status.PROVED, Status.DIFFERS)
         keeps: set[str] = set()
         flips: dict[tuple[str, str, Span], Flip] = {}
-        for post, below, span, _ in row.posts:
-            if not below or not sure or _TOGETHER.search(subject.text.source[span.start : span.end]):
+        for post, below, span in {(post, below, span): None for post, below, span, _ in row.posts} if sure else ():
+            if not below:
                 continue
             if stands_out(row.side, post) == below:
                 keeps.add(below)
-            else:
+            elif not _TOGETHER.search(subject.text.source[span.start : span.end]):  # a decrease may bridge two columns
                 flips[post, below, span] = Flip(post, below, span)
         out.append(PostRow(row, at, frozenset(keeps), tuple(flips.values()), frozenset(p for p, *_ in row.posts)))
     return out

@@ -103,6 +103,8 @@ def _contrary(span: Span, name: str, stated: str, way: str, place: str) -> Findi
 
 
 def _rows(subject: Subject, piece: PieceWork) -> Iterator[Finding]:
+    if not _LEANS.search(subject.layout.folded[piece.span.start : piece.span.end].lower()):
+        return
     for row in written_rows(piece):
         words = " ".join(row_words(subject, row).split())
         stated, way = _stated(words), crossing_way(words)
@@ -114,6 +116,8 @@ def _against_its_column(subject: Subject, piece: PieceWork) -> Iterator[Finding]
     """One row that crosses a column the other way than every other row does, written out without a name of its own."""
     groups: dict[tuple[str, str, int], list[tuple[RowWork, str]]] = {}
     for row in written_rows(piece):
+        if not row.crossings:
+            continue
         words = row_words(subject, row)
         full = [c for c in row.crossings if row.span.start <= c[0].start and c[0].end <= row.span.end and _LAST.search(words[c[0].start - row.span.start : c[0].end - row.span.start])]
         ways = {c[1] for c in full}

@@ -40,34 +40,33 @@ _ENOUGH_WHOLE = 4  # the same where every column of the row changes at once
 
 def check(subject: Subject) -> Iterator[Finding]:
     for piece in subject.work.pieces:
-        for way in (_against_the_parity, _odd_one_out, _changed_columns):
-            found = list(way(subject, piece))
-            if found:
-                yield from found
-                break
+        if not any(row.posts for row in piece.rows):
+            continue
+        found = list(_against_the_parity(subject, piece))
+        if not found:
+            rows = post_rows(subject, piece)
+            found = list(_odd_one_out(subject, piece, rows)) or list(_changed_columns(subject, piece, rows))
+        yield from found
 
 
 # -- pieces whose columns all stand out on one face ---------------------------------------------------------------------
 
 
-def _odd_one_out(subject: Subject, piece: PieceWork) -> Iterator[Finding]:
+def _odd_one_out(subject: Subject, piece: PieceWork, rows: Sequence[PostRow]) -> Iterator[Finding]:
     """The rows, few and all of the same words, whose columns stand out on another face than those of all the other rows."""
-    rows = post_rows(subject, piece)
     faces: list[tuple[PostRow, str]] = []
     for r in rows:
         face = {stands_out(r.row.side or "", post) for post in r.posts}
         if len(face) != 1 or r.row.status is not Status.PROVED:
             return
         faces.append((r, face.pop()))
-    if len(faces) < 2 or _BY_DESIGN.search(prose(subject, piece)):
+    tally = Counter(face for _, face in faces)
+    if len(tally) != 2 or _BY_DESIGN.search(prose(subject, piece)):
         return
     cables = has_cables(subject, piece)
     if not all(_is_flat(r.row) for r, _ in faces) or any(b.at != a.at + 1 for (a, _), (b, _) in pairwise(faces)):
         return  # columns that are not worked in every row cannot be compared
     if not cables and any(plain_stitches(r.row) in (0, 1, 2, None) for r, _ in faces):
-        return
-    tally = Counter(face for _, face in faces)
-    if len(tally) != 2:
         return
     (usual, most), (_, few) = tally.most_common()
     crossing = {face for r, face in faces if r.row.crossings}
@@ -87,8 +86,7 @@ def _odd_one_out(subject: Subject, piece: PieceWork) -> Iterator[Finding]:
 # -- columns followed stitch by stitch ----------------------------------------------------------------------------------
 
 
-def _changed_columns(subject: Subject, piece: PieceWork) -> Iterator[Finding]:
-    rows = post_rows(subject, piece)
+def _changed_columns(subject: Subject, piece: PieceWork, rows: Sequence[PostRow]) -> Iterator[Finding]:
     events: list[tuple[int, PostRow, bool]] = []
     echo = False
     for i, here in enumerate(rows):
