@@ -127,6 +127,6 @@ def _counts(source: str, place: Span) -> Iterator[Count]:
         if re.match(r"\s*[(\[,]\s*\d+\s*[,)\]]", source[match.end("n") : match.end("n") + 8]):
             continue
         total = bool(_ALL_TOLD.match(source, match.end()) or _TOTAL_BEFORE.search(source, place.start, match.start()))
-        each = bool(match["each"]) or bool(re.match(r"[^.;\n]{0,20}\beach\b", source[match.end() : match.end() + 30], re.IGNORECASE))
+        each = bool(match["each"]) or bool(re.match(r"[^.;\n\d]{0,20}\beach\b", source[match.end() : match.end() + 30], re.IGNORECASE))
         if n:
             yield Count(n, Span(match.start(), match.end()), each, total)

@@ -26,6 +26,9 @@ _OFF = 1.1
 _OTHER_STITCH = 1.15
 """Where the gauge is in another stitch than the piece, both directions must be out by more than this."""
 
+_ANOTHER = 1.6
+"""Further apart than this the size is another thing's: the blanket's, where the piece is one square of it."""
+
 _MAIN = 0.6
 """A gauge in one stitch is for a piece if so much of it is made in that stitch."""
 
@@ -105,13 +108,13 @@ def _piece(subject: Subject, piece: PieceWork, gauge: Gauge, measured: Sequence[
     if not width or width < 6 or not any(r.turned for r in rows):
         return
     stated = _stated(subject, piece, measured)
-    if not stated:
+    if not stated or any((s.make or 1) > 1 for s in subject.layout.sections if s.span.touches(piece.span)):
         return
     even = _even(piece, width)
     across = width / gauge.per_cm
     tall = sum(r.times for r in rows) / (gauge.rows / gauge.height) if gauge.rows else None
     if even and (gauge.pattern or _mostly(piece, gauge.us_stitch(subject.pattern.terms))):
-        if not any(_meets(across, s.cm) for s in stated):
+        if not any(_meets(across, s.cm) for s in stated) and any(1 / _ANOTHER < across / s.cm < _ANOTHER for s in stated):
             yield _told(gauge, width, across, stated, tall, sum(r.times for r in rows))
     elif tall is not None and len(stated) == 2 and all(s.several for s in stated) and _both_out(across, tall, stated):
         yield _told(gauge, width, across, stated, tall, sum(r.times for r in rows))
@@ -192,7 +195,7 @@ def _told(gauge: Gauge, width: int, across: float, stated: Sequence[_Stated], ta
     words = f"{width} stitches at {_number(gauge.across)} {stitch} to {_length(gauge.width, symbol)} are {_length(across, symbol)}"
     if tall is not None and near.several:
         words += f" and {rows} rows are {_length(tall, symbol)}"
-    said = " x ".join(s.words for s in stated) if near.several else near.words
+    said = (" x " if near.several else " and ").join(s.words for s in stated if s.symbol == symbol)
     return Finding(
         "gauge-size",
         Severity.QUERY,

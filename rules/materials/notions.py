@@ -121,7 +121,7 @@ def _numbers(subject: Subject, notion: _Notion, lists: list[Span], body: list[Sp
     if not notion.plural or len(subject.work.sizes) > 1:
         return
     source = subject.text.source
-    counted = re.compile(rf"{_N}\s+(?:(?!mm\b|in\b|cm\b|more\b)[\w-]+\s+){{0,2}}?(?:{notion.listed})\b(?!\s*-?\s*(?:holes?|bands?|loops?))(?!\s*(?:each|per)\b)", re.IGNORECASE)
+    counted = re.compile(rf"{_N}\s+(?:(?!mm\b|in\b|cm\b|more\b)[\w-]+\s+){{0,2}}?(?:{notion.idle})s?\b(?!\s*-?\s*(?:holes?|bands?|loops?))(?!\s*(?:each|per)\b)", re.IGNORECASE)
     have = [m for span in lists for m in counted.finditer(source, span.start, span.end)]
     use = [m for span in body for m in counted.finditer(source, span.start, span.end)]
     if len(have) != 1 or len(use) != 1 or re.match(r"[^.;\n]{0,30}\b(?:each|per)\b", source[have[0].end() : have[0].end() + 34], re.IGNORECASE):

@@ -38,13 +38,13 @@ def _judged(subject: Subject, pair: Pair) -> Iterator[Finding]:
         size = (sizes[i],) if len(sizes) > 1 and len(sizes) == len(pair.figures) else ()
         right = _rounded(one.value, first.symbol, second.symbol)
         other = _rounded(two.value, second.symbol, first.symbol)
-        words = f"{_said(subject, one)} {first.symbol} is {_number(right)} {second.symbol}, but the text says {_said(subject, two)} {second.symbol}"
+        words = f"{_said(subject, one)} {first.symbol} is {_number(right, second.symbol)} {second.symbol}, but the text says {_said(subject, two)} {second.symbol}"
         if size:
             words = f"In size {size[0]}, {words}"
         yield Finding(
             "unit-pair",
             Severity.WRONG,
-            f"{words}, which is {_number(other)} {first.symbol}. Which of the two is meant?",
+            f"{words}, which is {_number(other, first.symbol)} {first.symbol}. Which of the two is meant?",
             one.span.to(two.span),
             sizes=size,
             corrections=(
@@ -72,8 +72,8 @@ def _rounded(value: float, symbol: str, other: str) -> float:
     return max(step, round(round(exact / step) * step, 4))
 
 
-def _number(value: float) -> str:
-    return printed(value, "½") if value % 0.25 == 0 and value % 1 else f"{value:g}"
+def _number(value: float, symbol: str) -> str:
+    return printed(value, "½" if symbol == "in" else "")
 
 
 def _said(subject: Subject, figure: Figure) -> str:
@@ -104,11 +104,11 @@ def _foot_marks(subject: Subject) -> Iterator[Finding]:
     if not found:
         return
     first = found[0][0]
-    figure = _number(max(first.values))
+    figure = f"{max(first.values):g}"
     yield Finding(
         "unit-pair",
         Severity.QUERY,
-        f"“{' '.join(subject.text[first.span].split())}” has foot marks: {figure} ft is {_number(max(first.values) * 12)} in. Are inches meant?",
+        f"“{' '.join(subject.text[first.span].split())}” has foot marks: {figure} ft is {max(first.values) * 12:g} in. Are inches meant?",
         first.span,
         because=tuple(Because(a.span, "a foot mark here as well") for a, _ in found[1:]),
         corrections=(Correction("Put inch marks", tuple(_inch_marks(subject, [a for a, _ in found]))),),

@@ -120,17 +120,18 @@ def _colours(subject: Subject, yarn: Yarn) -> Iterator[Finding]:
     letters = [c for c in at if len(c) == 1]
     if len(letters) < 2 or letters != [chr(65 + i) for i in range(len(letters))]:
         return
+    with_yarn = re.compile(rf"(?i:\b{_NAMED})([A-H])\b(?![-\w'’(])(?!\s*\d)")
     for section in subject.layout.of(SectionKind.PIECE):
-        match = re.compile(rf"(?i:\b{_NAMED})([A-H])\b(?![-\w'’(])(?!\s*\d)").search(text.source, section.span.start, section.span.end)
-        if match and match[1] not in at:
-            yield Finding(
-                "yarn-total",
-                Severity.QUERY,
-                f"{match[1]} is worked with here, and the list of yarns has {listed(letters)} only. Is a colour missing from the list?",
-                Span(match.start(1), match.end(1)),
-                because=(Because(at[letters[-1]], "the last colour listed"),),
-            )
-            return
+        for match in with_yarn.finditer(text.source, section.span.start, section.span.end):
+            if match[1] not in at:
+                yield Finding(
+                    "yarn-total",
+                    Severity.QUERY,
+                    f"{match[1]} is worked with here, and the list of yarns has {listed(letters)} only. Is one missing from the list?",
+                    Span(match.start(1), match.end(1)),
+                    because=(Because(at[letters[-1]], "the last one listed"),),
+                )
+                return
 
 
 RULE = Rule(
