@@ -183,6 +183,9 @@ def _amount(source: str, tokens: Sequence[_Token], i: int) -> tuple[Amount, int]
                 break
         if k < 0 or tokens[k].kind != "number" or not _goes_on(kinds, depth):
             break
+        # Lengths one after another, each with its unit, are so many amounts: 400 m, 274 m.
+        if depth < 0 or (depth == 0 and {"unit", "comma"} <= set(kinds.split())):
+            break
         if depth <= 0 and re.search(r"comma|colon", kinds):
             loose = len(sure) + len(waiting)
         times = times or "times" in kinds

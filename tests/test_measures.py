@@ -85,6 +85,7 @@ def paired(source: str) -> list[tuple[tuple[float, ...], tuple[float, ...]]]:
         ("2 yd (70 cm for each bag)", []),
         ("36 (40, 44) in / 91.5 (101.5) cm", []),
         ("20 in\n\n51 cm", []),
+        ("437 yds (400 m), 274 m/300 yds, 137 yd/125 m", [((437,), (400,)), ((274,), (300,)), ((137,), (125,))]),
         ("20 in\n51 cm of ribbon", []),
         ("3.5 oz/210 yd", []),
     ],

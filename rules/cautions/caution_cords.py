@@ -11,7 +11,7 @@ from ...lint.syntax.layout import SectionKind
 from ...lint.text import Span
 from .mentions import ASK, BABY, CHILD, found, front, warned
 
-_CORD = re.compile(r"\bties\b|\btie\b(?=\s*[:(]|\s*$)|\bdraw-?\s?strings?\b|\b(?:twisted\s+|crochet(?:ed)?\s+|mitten\s+)?cords?\b|\bribbons?\b(?!\s+yarn)|\bstrings\b", re.IGNORECASE | re.MULTILINE)
+_CORD = re.compile(r"\bties\b|\btie\b(?=\s*[:(]|\s*$)|\bdraw-?\s?strings?\b|(?<!i-)\b(?<!elastic )(?:twisted\s+|crochet(?:ed)?\s+|mitten\s+)?cords?\b(?!\s+(?:stitch|edging))|\bribbons?\b(?!\s+yarn)", re.IGNORECASE | re.MULTILINE)
 _NEAR = re.compile(r"\b(?:hood(?:ed|s)?|bonnets?|necks?|neckline|chin|bibs?|collars?|halter|capes?|ponchos?|mittens?)\b", re.IGNORECASE)
 _HELD = re.compile(r"\b(?:dummy|pacifier|soother)\s+(?:clips?|holders?|straps?|chains?)\b|\bteeth(?:ing|er)\s+(?:necklaces?|bracelets?|rings?)\b|\bnursing\s+necklaces?\b", re.IGNORECASE)
 _THING = re.compile(r"\b(?:cords?|ties|ribbons?|draw-?\s?strings?|strings?|clips?|straps?|necklaces?|loops?)\b", re.IGNORECASE)
@@ -23,21 +23,22 @@ def check(subject: Subject) -> Iterator[Finding]:
         return
     where = front(subject)
     text = subject.text
-    held = next(found(subject, _HELD, where), None)
+    held = next(found(subject, _HELD, where.sure), None)
     if held is not None:
         yield _said(text[held], "", held, Severity.QUERY)
         return
-    child = next(found(subject, CHILD, where), None)
+    child = next(found(subject, CHILD, where.all), None)
     if child is None:
         return
     places = [s.span for s in (*subject.layout.of(SectionKind.MATERIALS), *subject.layout.of(SectionKind.PIECE), *subject.layout.of(SectionKind.FINISHING))]
     cord = next(found(subject, _CORD, places), None)
     if cord is None:
         return
-    near = next(found(subject, _NEAR, [*where, *places]), None)
-    baby = next(found(subject, BABY, where), None)
+    near = next(found(subject, _NEAR, [*where.sure, *places]), None)
+    baby = next(found(subject, BABY, where.all), None)
+    sure = next(found(subject, CHILD, where.sure), None) is not None
     if near is not None:
-        yield _said(text[cord], " on something for a " + ("baby" if baby else "child"), cord, Severity.QUERY)
+        yield _said(text[cord], " on something for a " + ("baby" if baby else "child"), cord, Severity.QUERY if sure else Severity.SUGGESTION)
     elif baby is not None:
         yield _said(text[cord], " on something for a baby", cord, Severity.SUGGESTION)
 

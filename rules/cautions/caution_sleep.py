@@ -26,9 +26,9 @@ def check(subject: Subject) -> Iterator[Finding]:
     if warned(subject, _SLEEP, _WARNS) or re.search(r"\bunattended\b|\bsupervis", text.source, re.IGNORECASE):
         return
     where = front(subject)
-    for item in found(subject, _ITEM, where):
+    for item in found(subject, _ITEM, where.all):
         said_in_passing = _ONLY_SUCH.search(text.source, max(0, item.start - 30), item.start) is not None
-        yield _said(" ".join(text[item].lower().split()), item, Severity.SUGGESTION if said_in_passing else Severity.QUERY)
+        yield _said(" ".join(text[item].lower().split()), item, Severity.SUGGESTION if said_in_passing or not any(item.start in p for p in where.sure) else Severity.QUERY)
         return
     title = [text.line_span(n) for n in range(1, min(4, len(text.line_starts) + 1))]
     blanket = next(found(subject, _BLANKET, title), None)

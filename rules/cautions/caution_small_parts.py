@@ -24,8 +24,10 @@ def check(subject: Subject) -> Iterator[Finding]:
     places = [s.span for s in (*subject.layout.of(SectionKind.MATERIALS), *subject.layout.of(SectionKind.PIECE), *subject.layout.of(SectionKind.FINISHING))]
     eyes, parts, soft = (next(found(subject, p, places), None) for p in (_EYES, _PARTS, _SOFT))
     where = front(subject)
-    toy = eyes is not None or next(found(subject, TOY, where), None) is not None
-    baby = next(found(subject, BABY, where), None) is not None
+    sure_toy = eyes is not None or next(found(subject, TOY, where.sure), None) is not None
+    toy = sure_toy or next(found(subject, TOY, where.chat), None) is not None
+    sure_baby = next(found(subject, BABY, where.sure), None) is not None
+    baby = sure_baby or next(found(subject, BABY, where.chat), None) is not None
     part = parts or (soft if baby else None)
     if part is None or not (toy or baby):
         return
@@ -38,11 +40,11 @@ def check(subject: Subject) -> Iterator[Finding]:
             part,
         )
         return
-    sure = parts is not None
+    sure = parts is not None and (sure_toy or sure_baby)
     yield Finding(
         "caution-small-parts",
         Severity.QUERY if sure else Severity.SUGGESTION,
-        f"The text mentions {words} on {'a toy' if toy else 'something for a baby'} and no caution was found. Is one wanted near the list of materials? {ASK}",
+        f"The text mentions {words} on {'a toy' if sure_toy or (toy and not sure_baby) else 'something for a baby'} and no caution was found. Is one wanted near the list of materials? {ASK}",
         part,
     )
 

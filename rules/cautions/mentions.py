@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from ...lint.rule import Subject
 from ...lint.syntax.layout import SectionKind
@@ -18,18 +19,31 @@ _YARN = r"(?!\s+(?:yarn|wool|alpaca|merino|camel|cashmere|weight|dk|cotton|4|sof
 BABY = re.compile(rf"\b(?:bab(?:y|ies)|newborns?|infants?|preemies?|premature|toddlers?)\b{_YARN}|\b\d{{1,2}}\s*(?:[-–/]|to)\s*\d{{1,2}}\s*(?:months|mths?|mos?)\b|\b(?:bootees|booties|pram|layette)\b", re.IGNORECASE)
 CHILD = re.compile(rf"{BABY.pattern}|\b(?:child|child['’]s|children['’]?s?|kids?|kid['’]s|girls?|boys?)\b|\b\d{{1,2}}\s*(?:[-–/]|to)\s*\d{{1,2}}\s*(?:years|yrs?)\b|\bages?\s+\d", re.IGNORECASE)
 TOY = re.compile(r"\b(?:amigurumi|softies?|teddy|teddies|plushies?|rag\s*dolls?|dolls?|rattles?|stuffed\s+(?:animals?|toys?)|toys?(?!\s*(?:stuffing|filling|fill|eyes?|fiber|fibre|safety)))\b", re.IGNORECASE)
+_TITLE_LINES = 5
 _FRONT = (SectionKind.MATERIALS, SectionKind.GAUGE, SectionKind.ABBREVIATIONS, SectionKind.PIECE, SectionKind.SPECIAL)
 
 
-def front(subject: Subject) -> list[Span]:
-    """Where a pattern says what it is: all before the first list or row, every heading, and the sizes."""
-    sections = subject.layout.sections
-    first = min((s.heading.start for s in sections if s.kind in _FRONT and (s.statements or s.kind is not SectionKind.PIECE)), default=len(subject.text))
-    return [
-        Span(0, first),
-        *(s.heading for s in sections if s.heading.start >= first),
-        *(s.span for s in sections if s.kind is SectionKind.SIZES and s.heading.start >= first),
-    ]
+@dataclass(frozen=True)
+class Front:
+    """Where a pattern says what it is. ``sure`` are its first lines, headings and sizes; ``chat`` is what else is said first."""
+
+    sure: list[Span]
+    chat: list[Span]
+
+    @property
+    def all(self) -> list[Span]:
+        return [*self.sure, *self.chat]
+
+
+def front(subject: Subject) -> Front:
+    """The places of a manuscript that say what it makes, and for whom."""
+    sections, text = subject.layout.sections, subject.text
+    first = min((s.heading.start for s in sections if s.kind in _FRONT and (s.statements or s.kind is not SectionKind.PIECE)), default=len(text))
+    lines = [line for line in text.lines() if line.start < first and text[line].strip()]
+    end = lines[:_TITLE_LINES][-1].end if lines else 0
+    headings = [s.heading for s in sections if s.heading.start >= end]
+    sizes = [s.span for s in sections if s.kind is SectionKind.SIZES and s.heading.start >= end]
+    return Front([Span(0, min(end, first)), *headings, *sizes], [Span(end, first)] if end < first else [])
 
 
 def found(subject: Subject, pattern: re.Pattern[str], places: list[Span]) -> Iterator[Span]:

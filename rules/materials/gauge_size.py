@@ -195,7 +195,7 @@ def _told(gauge: Gauge, width: int, across: float, stated: Sequence[_Stated], ta
     words = f"{width} stitches at {_number(gauge.across)} {stitch} to {_length(gauge.width, symbol)} are {_length(across, symbol)}"
     if tall is not None and near.several:
         words += f" and {rows} rows are {_length(tall, symbol)}"
-    said = (" x " if near.several else " and ").join(s.words for s in stated if s.symbol == symbol)
+    said = (" x " if near.several else " and ").join(s.words for s in stated if s.symbol == symbol and (near.several or 1 / _ANOTHER < across / s.cm < _ANOTHER))
     return Finding(
         "gauge-size",
         Severity.QUERY,

@@ -33,7 +33,8 @@ _NOTIONS = (
     _Notion(
         "stuffing",
         r"stuffing|filling|fib(?:er|re)[\s-]?fill|poly[\s-]?fil|toy\s+fill|wadding|batting|kapok|pillow|cushion\s+pad|stuff\s+with",
-        r"(?<!not )(?<!n't )(?<!without )(?<!n’t )\bstuff(?:ed|ing)?\b(?![^.;\n]{0,40}\b(?:ends|scraps?|yarn|left-?\s?overs?|oddments|thread|wool|tails?|off-?cuts)\b)|\bfib(?:er|re)fill\b",
+        r"(?<!not )(?<!n't )(?<!without )(?<!n’t )(?:\bstuff(?:ed|ing)\b|\bstuff\b(?=\s+(?:it\b|the\b|each|both|head|body|arms?|legs?|firmly|lightly|softly|well|only|as\b|and\b|with|before|now|until|a\s+little)|\s*[.;!]))"
+        r"(?![^.;\n]{0,40}\b(?:ends|scraps?|yarn|left-?\s?overs?|oddments|thread|wool|tails?|off-?cuts)\b)|\bfib(?:er|re)fill\b",
         r"stuff(?:ing|ed)|fill|stuff\b(?!:)",
     ),
     _Notion("safety eyes", r"eyes?|beads?|buttons?", r"\b(?:safety|plastic)\s+eyes\b|\b(?:insert|attach)\s+(?:the\s+)?eyes\b", r"eyes?", True),
@@ -52,6 +53,7 @@ _NOTIONS = (
     _Notion("a needle", r"needles?", r"\b(?:yarn|tapestry|darning|wool|sewing)\s+needle\b"),
 )
 _ANY_NOTION = re.compile("|".join(rf"\b(?:{n.listed})\b" for n in _NOTIONS) + r"|\bpins\b|\bscissors\b", re.IGNORECASE)
+_NOUN = re.compile(r"\b(?:this|that|some|good|fun|boring|all|other|my|of)\s+\Z", re.IGNORECASE)  # the boring stuff
 _WORDS = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10, "eleven": 11, "twelve": 12}
 _N = rf"(?<![\w.,/-])(?P<n>\d{{1,2}}|{'|'.join(_WORDS)})"
 _LAID_OUT = re.compile(rf"{_N}\s+(?:rows|lines|strips|columns)\s+of\s+(?P<each>\d{{1,2}}|{'|'.join(_WORDS)})\b(?!\s*(?:sc|dc|sts?|hdc|tr|stitches)\b)", re.IGNORECASE)
@@ -81,7 +83,7 @@ def _unlisted(subject: Subject, notion: _Notion, lists: list[Span], listed: str,
     if notion.made and any(re.search(notion.made, s.name, re.IGNORECASE) for s in subject.layout.of(SectionKind.PIECE)):
         return
     pattern = re.compile(notion.used, re.IGNORECASE)
-    uses = [m for span in body for m in pattern.finditer(text.source, span.start, span.end)]
+    uses = [m for span in body for m in pattern.finditer(text.source, span.start, span.end) if not _NOUN.search(text.source, 0, m.start())]
     if not uses or (notion.name == "stuffing" and _stuffed_with_yarn(text.source, lists)):
         return
     first = uses[0]

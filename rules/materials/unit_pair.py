@@ -34,6 +34,8 @@ def _judged(subject: Subject, pair: Pair) -> Iterator[Finding]:
             continue
         if pair.about and _near(one.value, first.symbol, two.value, second.symbol):
             continue
+        if _rounded(one.value, first.symbol, second.symbol) == two.value or _rounded(two.value, second.symbol, first.symbol) == one.value:
+            continue  # the nearest quarter inch: 5 mm (¼ in)
         sizes = subject.pattern.sizes
         size = (sizes[i],) if len(sizes) > 1 and len(sizes) == len(pair.figures) else ()
         right = _rounded(one.value, first.symbol, second.symbol)
