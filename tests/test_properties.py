@@ -9,7 +9,22 @@ from dataclasses import replace
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
-from made_up import Hand, MadeUp, Writer, count_slips, disc, dropped_steps, flat, hands, mesh, patterns, repeat_slips, ribs, shells, toy
+from made_up import (
+    Hand,
+    MadeUp,
+    Writer,
+    count_slips,
+    disc,
+    dropped_steps,
+    flat,
+    hands,
+    mesh,
+    patterns,
+    repeat_slips,
+    ribs,
+    shells,
+    toy,
+)
 from tenterhook.lint.fabric.work import Status
 from tenterhook.lint.finding import Finding
 from tenterhook.lint.proof import Proof, proof
