@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 from .text import Span
@@ -128,6 +129,7 @@ def unit_of(mark: str) -> Unit | None:
     return unit("in") if mark == "''" else unit(mark)
 
 
+@lru_cache(maxsize=4)
 def amounts(source: str) -> tuple[Amount, ...]:
     """Every amount of the text that carries a unit, in order."""
     tokens = [_Token(m.lastgroup or "", m.group(), m.start(), m.end()) for m in _TOKEN.finditer(source)]
