@@ -43,14 +43,15 @@ def tried(examples: int) -> settings:
 
 # Any text at all
 
-TRADE = """\
+WORDS = """\
 * ** ( ) [ ] { } " ' , ; : . - – — ½ × = + / # & | ^ 0 1 2 3 4 6 12 17 300 99999999 1/2 x6 *6 ch-2 ch-3 2nd 3rd 4th Row Rnd Round Rows R7: 7. Row
 sc hdc dc tr dtr FPdc BPdc fptr sc2tog dc3tog inc dec ch ss st sts sl sp sps ring loop join turn rep repeat from across around
 to last first next each in into of the hook and then more times twice once end even sk skip miss next working front behind
 post stitch same place V-st shell popcorn cluster counts as does not count throughout magic RS WS (RS) (WS) (12 sc) [12]
 Abbreviations Notes Gauge Materials Sizes: S (M, L) 12 (14, 16) US UK terms. Sleeve (make 2) every alternate odd even rows
 multiple plus Ch until remain unworked leaving fasten off skipped counted dec1 2sc 3dc ch3 fsc Rows 4-9: Rep Rows 2 and 3
-""".split()
+"""
+TRADE = WORDS.split()
 trade_text = st.lists(st.tuples(st.sampled_from(TRADE), st.sampled_from([" ", " ", " ", "", "\n", ", ", "; ", "\nRow 2: "])), max_size=60).map(
     lambda words: "".join(word + gap for word, gap in words)
 )
