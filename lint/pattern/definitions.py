@@ -18,6 +18,8 @@ from ..syntax.statement import read_statement
 from ..syntax.tree import Chain, Counts, Group, Make, Mark, Skip, Step, Tree
 from ..text import Span
 
+_NOWHERE = Span(0, 0)
+
 
 @dataclass(frozen=True)
 class Definition:
@@ -27,7 +29,7 @@ class Definition:
     stitch: Stitch
     steps: tuple[Step, ...] = ()
     in_one: bool = False
-    span: Span = Span(0, 0)
+    span: Span = _NOWHERE
     beginning: bool = False
     group: str = ""  # the group it makes, where that is another's ("beg shell" makes a shell)
 
@@ -36,7 +38,7 @@ _PRIMITIVE = re.compile(r"\byo\b|yarn (?:over|round)|yrh|insert (?:the )?hook|pu
 _OVER = re.compile(r"over (?:the )?(?:next )?(\d+)|(?:in|around|of|into)(?: each)?(?: of)?(?: the)? next (\d+) (?:sts?|stitches|dc|sc|tr|ch)|(\d+) times over|from (\d+) sts? becomes|(\d+) sts become 1|next (\d+) sts? together|(\d+)(?: sc)? (?:crocheted |worked )?together")
 _EACH_NEXT = re.compile(r"in (?:the )?next st")
 _TIMES = re.compile(r"[\])]\s*(?:(\d+|two|three|four|five) times|x\s*(\d+)|(twice))")
-_KNOWN = frozenset("ch st sts sp sps rep rnd rnds rs ws sk sl sc dc hdc tr htr dtr beg cont foll inc dec tog yo blo flo fp bp lp lps tch mc cc ss approx mr fo rem".split())
+_KNOWN = frozenset(["ch", "st", "sts", "sp", "sps", "rep", "rnd", "rnds", "rs", "ws", "sk", "sl", "sc", "dc", "hdc", "tr", "htr", "dtr", "beg", "cont", "foll", "inc", "dec", "tog", "yo", "blo", "flo", "fp", "bp", "lp", "lps", "tch", "mc", "cc", "ss", "approx", "mr", "fo", "rem"])
 
 
 def _numbers(text: str) -> int | None:
@@ -84,7 +86,7 @@ def _define(names: list[str], meaning: str, terms: str | None, plain: Vocabulary
         return Definition(main, Stitch("popcorn"), span=span, beginning=beginning)
     if known is not None and known.kind in ("bobble", "puff"):
         return Definition(main, known, span=span, beginning=beginning)
-    if known is not None and known.kind == "picot" or any("picot" in n for n in names):
+    if (known is not None and known.kind == "picot") or any("picot" in n for n in names):
         return Definition(main, Stitch("picot", 0, 0), span=span)
     if any(n in ("inc", "increase", "incr") for n in names) and (m := re.search(r"(\d|two|three)\s*(?:x\s*)?(sc|hdc|htr|dc|tr|single|half double|double)", meaning)):
         n = {"two": 2, "three": 3}.get(m[1]) or int(m[1])
@@ -106,7 +108,7 @@ def _define(names: list[str], meaning: str, terms: str | None, plain: Vocabulary
     if known is not None and known.kind in ("sc", "hdc", "dc", "tr", "dtr", "trtr", "sl st"):
         return None
     primitive = bool(_PRIMITIVE.search(meaning))
-    cluster = known is not None and known.kind == "cluster" or any(re.search(r"\bcl\b|cluster", n) for n in names)
+    cluster = (known is not None and known.kind == "cluster") or any(re.search(r"\bcl\b|cluster", n) for n in names)
     if cluster or (primitive and not re.search(r"ch \d", meaning)):
         tog = re.search(r"(?:sc|hdc|dc|tr|htr|dtr)(\d)tog", meaning)
         if tog and not primitive:
@@ -151,7 +153,7 @@ def _define(names: list[str], meaning: str, terms: str | None, plain: Vocabulary
             place = s.place
             n = ((place.n[0] or 1) if place.n else 1) if place is not None and place.how in ("next", "first", "last", "skipped") else 0 if place else 1
             count = (s.count[0] or 1) if s.count else 1
-            makes += count * s.stitch.makes * (max(n, 1) if place is not None and place.how == "skipped" or place is None or place.n is None or s.count is None else n)
+            makes += count * s.stitch.makes * (max(n, 1) if (place is not None and place.how == "skipped") or place is None or place.n is None or s.count is None else n)
             if place is None:
                 uses += count
             elif place.how not in ("skipped", "same"):

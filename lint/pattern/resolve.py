@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import itertools
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
 from ..syntax.layout import Label, Layout, Section, SectionKind, Statement
 from ..syntax.lexer import Vocabulary, number_of
 from ..syntax.statement import read_statement
-from ..syntax.tree import Chain, Count, Counts, Even, Extent, Group, Make, Mark, Prefix, Star, Step, Tree, Unread
+from ..syntax.tree import Chain, Count, Counts, Even, Extent, Make, Mark, Tree, Unread
 from ..text import Span, Text
 from .definitions import Definition, expand, read_definitions
 from .notes import Conventions, read_notes
@@ -141,11 +142,11 @@ class Resolver:
             if numbers and not sized:
                 first = numbers[0]
                 while fillers and first == last + 2 and last:
-                    kind, tree, origin, span = fillers[-1]
+                    _kind, tree, origin, span = fillers[-1]
                     entries.append(Entry("row", span, span, origin, f"{self.word(label)} {last + 1}", last + 1, tree, False, self.active, own_count=False))
                     book.trees[last + 1] = (tree, origin, span)
                     last += 1
-                contiguous = all(b == a + 1 for a, b in zip(numbers, numbers[1:], strict=False))
+                contiguous = all(b == a + 1 for a, b in itertools.pairwise(numbers))
                 repeated = [n for n in numbers if n in seen]
                 if repeated and not self.active and not self.size_twin(entries, numbers):
                     slips.append(Slip("row-order", label.span, {"repeated": repeated[0], "label": self.word(label)}))
@@ -209,7 +210,7 @@ class Resolver:
             # a list for the sizes named only: its numbers cannot be told apart surely
             tree = Tree((Unread(Extent(0, statement.body.end - statement.body.start)),))
         if label.by_size:
-            return self.by_size(label, base, lambda _: (tree, statement.body.start, True))
+            return self.by_size(label, base, lambda _j: (tree, statement.body.start, True))
         if len(numbers) <= 1:
             number = numbers[0] if numbers else None
             return [replace(base, label=self.title(label, number), number=number, tree=tree, slips=tuple(slips))]
@@ -253,13 +254,13 @@ class Resolver:
                 return step.parts[0].n[0]
         return None
 
-    def by_size(self, label: Label, base: Entry, words: object) -> list[Entry]:
+    def by_size(self, label: Label, base: Entry, words: Callable[[int], tuple[Tree | None, int, bool]]) -> list[Entry]:
         out: list[Entry] = []
         longest = max(len(r) for r in label.by_size)
         for j in range(min(longest, _MOST_ROWS)):
             sizes = tuple(i for i, r in enumerate(label.by_size) if len(r) > j)
             number = label.by_size[sizes[0]][j]
-            tree, origin, written = words(j)  # type: ignore[operator]
+            tree, origin, written = words(j)
             if tree is None:
                 return out
             whole = sizes if len(sizes) < len(label.by_size) else ()
@@ -318,23 +319,23 @@ class Resolver:
             if modified:
                 entry = replace(entry, tree=Tree((Unread(Extent(0, statement.body.end - statement.body.start)),)), origin=statement.body.start)
             return [entry]
-        out = []
+        repeats: list[Entry] = []
         for i, number in enumerate(numbers[:_MOST_ROWS]):
             t = sequence[i]
-            out.append(
+            repeats.append(
                 replace(
                     base, label=self.title(label, number), number=number, tree=t[0], origin=t[1], written=i == 0, own_count=False,
                     slips=tuple(slips) if i == 0 else (), side=label.side if i == 0 else None, source=_number_of(t, book),
-                )  # fmt: skip
+                )
             )
         if modified:
             unread = Tree((Unread(Extent(0, statement.body.end - statement.body.start)),))
-            out = [replace(e, tree=unread, origin=statement.body.start) for e in out]
+            repeats = [replace(e, tree=unread, origin=statement.body.start) for e in repeats]
         if len(numbers) > _MOST_ROWS:
-            out.append(replace(out[-1], label=f"{self.word(label)}s {numbers[_MOST_ROWS]}-{numbers[-1]}", number=numbers[-1], times=len(numbers) - _MOST_ROWS, written=False))
+            repeats.append(replace(repeats[-1], label=f"{self.word(label)}s {numbers[_MOST_ROWS]}-{numbers[-1]}", number=numbers[-1], times=len(numbers) - _MOST_ROWS, written=False))
         if ref.side:
-            out[-1] = replace(out[-1], ends_side=ref.side)
-        return self.with_count(out, count, rest.start)
+            repeats[-1] = replace(repeats[-1], ends_side=ref.side)
+        return self.with_count(repeats, count, rest.start)
 
     def with_count(self, out: list[Entry], count: Count | None, origin: int) -> list[Entry]:
         if out and count is not None:
@@ -604,10 +605,6 @@ def _harmless(words: str) -> bool:
     text = re.sub(r"working\s+(?:each\s+row\s+as\s+before|\d+\s+rows\s+each\s+of[^.;]*)|the\s+(?:row|rnd)\s+you|one\s+block", "", " ".join(words.split()))
     text = re.sub(r"^\W*(?:a|b|c|and|twice|,|\s)*$", "", text)
     return _CHANGES.search(text) is None
-
-
-def _has_work(steps: Iterable[Step]) -> bool:
-    return any(isinstance(s, Make | Group | Star | Chain | Prefix) for s in steps)
 
 
 def resolve(text: Text, layout: Layout, sizes: tuple[str, ...]) -> Pattern:

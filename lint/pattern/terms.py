@@ -50,7 +50,7 @@ def read_terms(folded: str) -> Terms:
     uk = len(re.findall(r"(?<![a-z])(?:htr|half treble)(?![a-z])", folded))
     for pattern, system in _MEANS:
         if system in ("US", "UK") and pattern.search(folded):
-            if system == "US" and uk or system == "UK" and us:
+            if (system == "US" and uk) or (system == "UK" and us):
                 continue
             return Terms(system, "the key of abbreviations")
     if us and us >= uk:

@@ -105,12 +105,13 @@ class _Build(Transformer[Any, Any]):
                 if not behind:  # "skip 4 sc behind the posts": what they lie behind is not counted
                     tokens += cast("list[Token]", item)
             else:
-                token = item.value[0]
+                token = cast(Token, item.value[0])
                 behind |= token.type == "BEHIND"
                 if token.type == "BELOW":
-                    below = token.value
+                    below = cast(int, token.value)
         if not tokens:
-            at = Extent(c[0].value[0].start, c[-1][-1].end if isinstance(c[-1], list) else c[0].value[0].end)
+            last = cast(Token, c[-1][-1] if isinstance(c[-1], list) else c[0].value[0])
+            at = Extent(c[0].value[0].start, last.end)
             return Skip(at, Place("next", at, noun="st"), True)
         place = read_place(tokens)
         if below:
@@ -120,7 +121,7 @@ class _Build(Transformer[Any, Any]):
 
     def group(self, c: list[Any]) -> Any:
         node = next(x for x in c if isinstance(x, LarkToken) and x.type == "NODE").value[1]
-        tails = [x for x in c if isinstance(x, tuple)]
+        tails: list[Any] = [x for x in c if isinstance(x, tuple)]
         place, times, scope, _rest, end = _tails(tails, node.at)
         if isinstance(node, Group):
             return replace(node, at=node.at.to(end), place=place or node.place, times=times or node.times, scope=scope or node.scope)
@@ -148,7 +149,7 @@ def _tails(tails: Sequence[tuple[str, Any]], at: Extent) -> tuple[Place | None, 
                 tokens += cast("list[Token]", x)
         if tokens:
             end = end.to(extent(tokens))
-        words: list[Token] = next((cast("list[Token]", x) for x in c if isinstance(x, list)), [])
+        words: list[Token] = next((cast("list[Token]", x) for x in c if isinstance(x, list)), list[Token]())
         if name in ("place", "over", "around", "between"):
             found = read_place(words, around=name == "around")
             if name == "over":
@@ -223,11 +224,7 @@ def _parser() -> Lark:
     return kept(grammar, lark_version, build, load)
 
 
-_TERMINALS = (
-    "N STITCH INC DEC CH CHN SKIP NODE MARK REP IN OVER BETWEEN AROUND ANDIN SCOPE TOLAST XN ONCE TIMES MORE ANOTHER TOG LOOPS BELOW "
-    "EVENLY COLOURLETTER BEHIND EACH NEXT FIRST LAST SAME SKIPPED REMAINING ORD ST SPN CHSP RING TCHN TOP BASE POST CENTRE CORNER OF "
-    "FROMHOOK GROUPNAME ANDN PLACEWORD UNTIL REMAIN"
-).split()
+_TERMINALS = ["N", "STITCH", "INC", "DEC", "CH", "CHN", "SKIP", "NODE", "MARK", "REP", "IN", "OVER", "BETWEEN", "AROUND", "ANDIN", "SCOPE", "TOLAST", "XN", "ONCE", "TIMES", "MORE", "ANOTHER", "TOG", "LOOPS", "BELOW", "EVENLY", "COLOURLETTER", "BEHIND", "EACH", "NEXT", "FIRST", "LAST", "SAME", "SKIPPED", "REMAINING", "ORD", "ST", "SPN", "CHSP", "RING", "TCHN", "TOP", "BASE", "POST", "CENTRE", "CORNER", "OF", "FROMHOOK", "GROUPNAME", "ANDN", "PLACEWORD", "UNTIL", "REMAIN"]
 
 
 def read_clause(elements: Sequence[Token | Node]) -> list[Step] | None:

@@ -38,8 +38,8 @@ class Vocabulary:
     colours: frozenset[str] = frozenset()
 
 
-_UNITS = "one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen".split()
-_TENS = "twenty thirty forty fifty sixty seventy eighty ninety".split()
+_UNITS = ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"]
+_TENS = ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
 NUMBER_WORDS = {w: i + 1 for i, w in enumerate(_UNITS)} | {w: 20 + 10 * i for i, w in enumerate(_TENS)}
 ORDINAL_WORDS = {
     "second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6, "seventh": 7, "eighth": 8, "ninth": 9, "tenth": 10,
@@ -52,7 +52,7 @@ _NUMBER_WORD = (
 
 # One word → its type. Everything longer than a word is a pattern below.
 _WORDS: dict[str, str] = {}
-for _type, _line in {
+for _kind, _line in {
     "IN": "in into onto on through under thru",
     "OVER": "over",
     "AROUND": "around round",
@@ -107,11 +107,10 @@ for _type, _line in {
     "ROWWORD": "row rows rnd rnds round rounds",
 }.items():  # fmt: skip
     for _word in _line.split():
-        _WORDS[_word] = _type
+        _WORDS[_word] = _kind
 _WORDS["round"] = "AROUND"
 _FILLER = frozenset(
-    "the a an of_ now just loosely carefully tightly here this that made_ also both as_ still only_ gently firmly loose "
-    "beginning_ being each_ so then_ there worked_ its it your you work_ directly simply next_ immediately again_".split()
+    ["the", "a", "an", "of_", "now", "just", "loosely", "carefully", "tightly", "here", "this", "that", "made_", "also", "both", "as_", "still", "only_", "gently", "firmly", "loose", "beginning_", "being", "each_", "so", "then_", "there", "worked_", "its", "it", "your", "you", "work_", "directly", "simply", "next_", "immediately", "again_"]
 )
 
 _PATTERNS: tuple[tuple[str, str], ...] = (
@@ -210,11 +209,11 @@ class Lexer:
         if vocabulary.sizes > 1:
             k = vocabulary.sizes
             word_list = rf"\s*\(\s*(?:{_NUMBER_WORD}|-)(?:\s*,\s*(?:{_NUMBER_WORD}|-))*\s*\)"
-            dashed = r"\d+(?:\s?[-/]\s?\d+){%d}(?!\d)" % (k - 1)
-            alternated = r"\d+(?:\s*\(\s*\d+\s*\)\s*\d+){%d,}(?:\s*\(\s*\d+\s*\))?" % max(1, (k - 1) // 2)
-            bare_closed = r"[(\[]\s*\d+(?:\s*[,/]\s*\d+){%d}\s*[)\]](?=\s*[a-z])" % (k - 1)
-            mixed = r"\d+\s*\(\s*\d+(?:-\d+){%d}\s*\)" % (k - 2) if k > 2 else "(?!)"
-            inside = r"(?<=[(\[])\d+(?:\s*,\s*\d+){%d}(?=\s*[a-z])" % (k - 1)
+            dashed = rf"\d+(?:\s?[-/]\s?\d+){{{k - 1}}}(?!\d)"
+            alternated = rf"\d+(?:\s*\(\s*\d+\s*\)\s*\d+){{{max(1, (k - 1) // 2)},}}(?:\s*\(\s*\d+\s*\))?"
+            bare_closed = rf"[(\[]\s*\d+(?:\s*[,/]\s*\d+){{{k - 1}}}\s*[)\]](?=\s*[a-z])"
+            mixed = rf"\d+\s*\(\s*\d+(?:-\d+){{{k - 2}}}\s*\)" if k > 2 else "(?!)"
+            inside = rf"(?<=[(\[])\d+(?:\s*,\s*\d+){{{k - 1}}}(?=\s*[a-z])"
             number = rf"{inside}|{bare_closed}|{alternated}|\d+,?(?:{_LIST})+|{mixed}|{dashed}|(?:{_NUMBER_WORD})(?:{word_list})|{number}"
         self._own: Mapping[str, Stitch] = {" ".join(words.split()): stitch for words, stitch in vocabulary.stitches}
         own_words = "|".join(
@@ -312,7 +311,7 @@ def _num(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, sour
         return Token("N" if len(values) in (1, k) else "NBAD", start, end, values)
     if k > 1:
         dashed = not any(c in text for c in "([")
-        if dashed or "(" in text and "-" in text and "," not in text:
+        if dashed or ("(" in text and "-" in text and "," not in text):
             found = re.findall(r"\d+", text)
         values = tuple(None if f == "-" else int(f[:9]) for f in found)
         malformed = ("(" in text or "[" in text) and "," in text.split("(")[0].split("[")[0]

@@ -51,10 +51,6 @@ _NAMED: tuple[tuple[str, Stitch], ...] = (
 )
 
 
-def _tog(name: str) -> str:
-    return rf"(?:{name})[ -]?(?P<k>\d+|two|three)[ -]?tog(?:ether)?"
-
-
 _POST_FRONT = r"(?:fp|front[ -]?(?:raised )?post|raised front|front raised|relief front|rf)"
 _POST_BACK = r"(?:bp|back[ -]?(?:raised )?post|raised back|back raised|relief back|rb)"
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Any
 
 from .lexer import Num, Token
 from .lexicon import Stitch
@@ -16,6 +17,11 @@ def extent(tokens: Sequence[Token]) -> Extent:
     return Extent(tokens[0].start, tokens[-1].end)
 
 
+def _number(token: Token) -> Num | None:
+    value: Any = token.value
+    return value if isinstance(value, tuple) else None
+
+
 def _noun(token: Token) -> tuple[str, int | None] | None:
     if token.type in _NOUNS:
         return _NOUNS[token.type], None
@@ -24,8 +30,8 @@ def _noun(token: Token) -> tuple[str, int | None] | None:
     if token.type == "CHSP":
         return "sp", token.value if isinstance(token.value, int) else None
     if token.type == "CHN":
-        n = token.value[0] if isinstance(token.value, tuple) else None
-        return "tch", n if isinstance(n, int) else None
+        number = _number(token)
+        return "tch", number[0] if number else None
     if token.type == "TCHN":
         return "tch", token.value if isinstance(token.value, int) else None
     if token.type == "GROUPNAME":
@@ -60,7 +66,7 @@ def _one(words: Sequence[Token], *, around: bool) -> Place:
     at = extent(words)
     types = [t.type for t in words]
     has = set(types)
-    n: Num | None = next((t.value for t in words if t.type == "N" and isinstance(t.value, tuple)), None)
+    n = next((number for t in words if t.type == "N" and (number := _number(t)) is not None), None)
     ordinal = next((t.value for t in words if t.type == "ORD" and isinstance(t.value, int)), None)
     below = next((t.value for t in words if t.type == "BELOW" and isinstance(t.value, int)), 0)
     post = around or "POST" in has
@@ -83,14 +89,15 @@ def _one(words: Sequence[Token], *, around: bool) -> Place:
             if tail:
                 of = _one(tail, around=False)
                 head_types = {t.type for t in head}
-                head_noun = next((found for t in head if (found := _noun(t)) is not None), ("", None))
+                named = [found for t in head if (found := _noun(t)) is not None]
+                head_noun = named[0] if named else ("", None)
                 head_ord = next((t.value for t in head if t.type == "ORD" and isinstance(t.value, int)), None)
                 if of.noun == "tch" or (of.noun == "ch" and (head_ord or "TOP" in head_types)):
                     k = of.size if of.size is not None else (of.n[0] if of.n else None)
                     if "BASE" in head_types:
                         return Place("same", at)
                     return Place("top", at, noun="tch", size=k, ordinal=head_ord, post=post)
-                if "TOP" in head_types or "BASE" in head_types or "CENTRE" in head_types and head_noun[0] in ("", "st", "sp"):
+                if "TOP" in head_types or "BASE" in head_types or ("CENTRE" in head_types and head_noun[0] in ("", "st", "sp")):
                     if "CENTRE" in head_types and of.noun not in ("", "st"):
                         return Place("nth", at, noun=head_noun[0], size=head_noun[1], ordinal=0, of=of, each=of.each, scope=of.scope)
                     return replace(of, at=at, post=post or of.post)

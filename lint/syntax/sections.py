@@ -6,6 +6,7 @@ number is a round only in a run of rounds.
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections import Counter
 from dataclasses import dataclass, field, replace
@@ -143,7 +144,7 @@ class _Finder:
         self.wrap = max(lengths, default=0)
         broken = 0
         spans = list(self.text.lines())
-        for a, b in zip(spans, spans[1:], strict=False):
+        for a, b in itertools.pairwise(spans):
             before, after = self.text[a].rstrip(), self.text[b].lstrip()
             if len(before) > 40 and after[:1].islower() and not _END.search(before.lower()):
                 broken += 1
@@ -289,9 +290,7 @@ class _Finder:
             return False
         if self.open.kind in (_K.NOTES, _K.ABBREVIATIONS, _K.SPECIAL, _K.FINISHING) and not _STITCHY.search(rest):
             return False
-        if re.match(r"[^.]{0,40}(?:=\s*\d+[\d.,½¼¾/ ]*\s*(?:in|\"|cm|mm)|measures?\b)", rest):
-            return False
-        return True
+        return not re.match(r"[^.]{0,40}(?:=\s*\d+[\d.,½¼¾/ ]*\s*(?:in|\"|cm|mm)|measures?\b)", rest)
 
     def begin_piece(self, at: int, start: int) -> None:
         if self.pending_name is not None:
@@ -403,9 +402,7 @@ class _Finder:
                 return False
             if self.deliberate(previous, body) and first_source.isupper() and not re.search(r"(?:,|\band|\bin|\bof|\bnext|\beach|\brep|\bfrom|\bthe|-)\s*$", so_far):
                 return False
-            if self.deliberate(previous, body) and re.match(r"(?:change|switch|now|fo\b|cut|add|stuff|fill|a$|b$|c$|put|try)", body):
-                return False
-            return True
+            return not (self.deliberate(previous, body) and re.match(r"(?:change|switch|now|fo\b|cut|add|stuff|fill|a$|b$|c$|put|try)", body))
         if re.match(r"(?:rep(?:eat)?|dec(?:rease)?|inc(?:rease)?|work)\s", body) and self.text.source[span.start : span.end].lstrip()[:1].isupper():
             return False
         return not self.deliberate(previous, body)

@@ -135,7 +135,7 @@ class _Reader:
         if repeated and len(inner) == 1 and inner[0].type in ("N", "NBAD") and _is(following, "IN", "EACH"):
             repeated = False  # "[56] Through this …": a count, and prose after it
         if opener.type == "LB" and not repeated:
-            if len(inner) == 1 and inner[0].type == "XN" or (len(inner) == 2 and inner[0].type == "N" and inner[1].type == "TIMES"):
+            if (len(inner) == 1 and inner[0].type == "XN") or (len(inner) == 2 and inner[0].type == "N" and inner[1].type == "TIMES"):
                 return list(inner)
             if types & {"COUNTS", "NOTCOUNT"}:
                 return self._counts(inner, whole)
@@ -208,7 +208,7 @@ class _Reader:
     def _count(self, inner: Sequence[Token], whole: Extent, *, sure: bool) -> Count | None:
         """The count a run of tokens states, or None where it states none."""
         parts: list[CountPart] = []
-        tokens = [t for t in inner if t.type not in ("TOTAL", "INCL", "WITH", "REMAIN", "EQ", "REMAINING", "NOW") and not (t.type == "STAR")]
+        tokens = [t for t in inner if t.type not in ("TOTAL", "INCL", "WITH", "REMAIN", "EQ", "REMAINING", "NOW") and t.type != "STAR"]
         if tokens and tokens[-1].type == "DOT":
             tokens = tokens[:-1]
         if len(tokens) >= 5 and tokens[1].type == "SLASH" and all(t.type == ("N" if i % 2 == 0 else "SLASH") for i, t in enumerate(tokens[:-1])):
@@ -392,12 +392,10 @@ class _Reader:
         scope: Scope | None = None
         while k < len(elements):
             e = elements[k]
-            if _is(e, "REP", "RECALL", "STAR"):
-                k += 1
-            elif _is(e, "COMMA") and k + 1 < len(elements) and times is None and scope is None and (
+            if _is(e, "REP", "RECALL", "STAR") or (_is(e, "COMMA") and k + 1 < len(elements) and times is None and scope is None and (
                 _is(elements[k + 1], "SCOPE", "AROUND", "TOLAST", "REP")
                 or (_is(elements[k + 1], "N") and k + 2 < len(elements) and _is(elements[k + 2], "TIMES", "MORE"))
-            ):  # fmt: skip
+            )):
                 k += 1
             elif _is(e, "XN"):
                 times = Times(cast(Num, cast(Token, e).value), _at([e]))
@@ -738,7 +736,7 @@ class _Reader:
             if count_at:
                 return [*self._clause(clause[:count_at], sep, last=last, first=False), *self._clause(clause[count_at:], sep, last=True, first=False)]
             if all(isinstance(e, Token) and e.type != "WORD" for e in clause) or all(
-                _is(e, "WORD") and str(cast(Token, e).value) in ("yarn", "thread", "colour", "color") or not _is(e, "WORD") for e in clause
+                (_is(e, "WORD") and str(cast(Token, e).value) in ("yarn", "thread", "colour", "color")) or not _is(e, "WORD") for e in clause
             ):
                 ring = any(_is(e, "RING") for e in clause)
                 return [Mark(at, "join", "ring" if ring else None)]
@@ -751,7 +749,7 @@ class _Reader:
             return [Mark(_at(clause[:k]), "colour"), *(self._clause(rest, sep, last=last, first=False) if rest else [])]
         if kind in ("NOTCOUNT", "COUNTS"):
             return cast("list[Step]", self._counts([e for e in clause if isinstance(e, Token)], at))
-        if kind == "GROUPNAME" and _is(clause[-1], "MADE") or kind == "STITCH" and len(clause) == 2 and _is(clause[1], "MADE"):
+        if (kind == "GROUPNAME" and _is(clause[-1], "MADE")) or (kind == "STITCH" and len(clause) == 2 and _is(clause[1], "MADE")):
             value = head.value
             return [Mark(at, "made", value.kind if isinstance(value, Stitch) else group_name(str(value)))]
         if kind == "SL" and any(_is(e, "TO", "JOIN") for e in clause):
@@ -913,7 +911,7 @@ def _drop_recalls(elements: list[Element]) -> list[Element]:
 
 
 _PLAIN_WORDS = {"WORD", "_", "COMMA", "DOT", "SEMI", "COLON", "DASH", "AND", "IN", "OF", "FROM", "TO", "WITH", "THEN", "AROUND", "OVER", "SAME", "NEXT", "EACH", "FIRST", "LAST", "TOP", "ODD", "COLOURLETTER", "ROWWORD", "MADE", "OFF", "SLASH", "TIMES", "MORE", "EQ", "REMAINING", "BEHIND", "FRONT", "BACK", "LEAVING", "ST", "RING", "TCHN", "HOOK", "GROUPNAME", "CORNER", "CENTRE", "BASE", "PLUS", "ORD", "LB", "RB", "TURN", "JOIN"}  # fmt: skip
-_HIDING = frozenset("shape shaping shaped work working established set before pattern patt charted chart diagram decreasing increasing reverse reversing match correspond needed evenly armhole neck".split())
+_HIDING = frozenset(["shape", "shaping", "shaped", "work", "working", "established", "set", "before", "pattern", "patt", "charted", "chart", "diagram", "decreasing", "increasing", "reverse", "reversing", "match", "correspond", "needed", "evenly", "armhole", "neck"])
 
 
 def _prose(steps: list[Step], tokens: Sequence[Token]) -> list[Step]:
