@@ -58,6 +58,7 @@ class Reference:
 
 
 def vector(text: str) -> tuple[int | None, ...]:
+    """A number as the text writes it, one value for each size; None where a size has none."""
     found = re.findall(r"\d+|-(?=\s*[,)\]])", text)
     if found:
         return tuple(None if f == "-" else int(f[:8]) for f in found)

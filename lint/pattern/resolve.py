@@ -61,10 +61,12 @@ class Resolver:
     # -- reading ------------------------------------------------------------------------------------------------------
 
     def tree(self, span: Span, *, continued: bool = False) -> Tree:
+        """What a span says, its composite stitches written out. Extents count from the start of the span."""
         tree = read_statement(self.layout.folded[span.start : span.end], self.text.source[span.start : span.end], self.vocabulary, continued=continued)
         return expand(tree, self.by_kind)
 
     def run(self) -> Pattern:
+        """The whole pattern."""
         sections = [s for s in self.layout.sections if s.kind is SectionKind.PIECE]
         pieces: list[Piece] = []
         goes_on = False
@@ -81,6 +83,7 @@ class Resolver:
         )  # fmt: skip
 
     def stays_live(self, section: Section) -> bool:
+        """Whether the stitches of a section stay on the hook for the next one."""
         body = self.layout.folded[section.body.start : section.body.end]
         live = [m.start() for m in re.finditer(r"(?:do not|don't)\s+(?:fasten|finish|cut|break|end)", body)]
         off = [m.start() for m in re.finditer(r"(?<!not )(?<!don't )(?:fasten|finish|break|end)\s+off|\bfo\b", body)]
@@ -89,6 +92,7 @@ class Resolver:
         return bool(live) and (not off or live[-1] > off[-1])
 
     def multiples(self) -> Iterable[Multiple]:
+        """Every multiple stated for the whole manuscript."""
         for section in self.layout.sections:
             if section.kind in (SectionKind.NOTES, SectionKind.TITLE, SectionKind.OTHER, SectionKind.GAUGE):
                 for m in _MULTIPLE.finditer(self.layout.folded, section.body.start, section.body.end):
@@ -97,6 +101,7 @@ class Resolver:
                         yield multiple
 
     def multiple(self, m: re.Match[str]) -> Multiple | None:
+        """The multiple a match states, or None for a multiple of less than 2."""
         n = int((m["n"] or m["n2"])[:5])
         plus = int((m["plus"] or m["plus2"] or "0")[:5])
         if n < 2:
@@ -107,6 +112,7 @@ class Resolver:
     # -- pieces --------------------------------------------------------------------------------------------------------
 
     def piece(self, section: Section, goes_on: bool) -> Piece:
+        """The entries of one section in working order."""
         entries: list[Entry] = []
         book = _Book({}, set())
         slips: list[Slip] = []
@@ -182,11 +188,13 @@ class Resolver:
         return any(e.number == numbers[0] and e.sizes for e in entries)
 
     def word(self, label: Label) -> str:
+        """The word a label's row goes by: Row or Rnd."""
         return self.rounds_word if label.word == "R" else label.word
 
     rounds_word = "Rnd"
 
     def title(self, label: Label, number: int | None) -> str:
+        """A row's name in reports."""
         word = self.word(label)
         if number is not None:
             return f"{word} {number}"
@@ -195,6 +203,7 @@ class Resolver:
     # -- labelled rows ---------------------------------------------------------------------------------------------------
 
     def row(self, statement: Statement, label: Label, book: _Book, last: int) -> list[Entry]:
+        """The entries of a labelled row."""
         folded = self.layout.folded[statement.body.start : statement.body.end]
         reference = read_reference(folded)
         numbers: tuple[int, ...] = label.numbers
@@ -249,12 +258,14 @@ class Resolver:
         return False
 
     def rows_counted(self, tree: Tree) -> int | None:
+        """How many rows a tree says were worked ("8 rows")."""
         for step in tree.steps:
             if isinstance(step, Count) and len(step.parts) == 1 and step.parts[0].noun == "row":
                 return step.parts[0].n[0]
         return None
 
     def by_size(self, label: Label, base: Entry, words: Callable[[int], tuple[Tree | None, int, bool]]) -> list[Entry]:
+        """One entry for each row of a label that differs by size; ``words`` gives the j-th row's tree, origin and whether it is its own."""
         out: list[Entry] = []
         longest = max(len(r) for r in label.by_size)
         for j in range(min(longest, _MOST_ROWS)):
@@ -338,6 +349,7 @@ class Resolver:
         return self.with_count(repeats, count, rest.start)
 
     def with_count(self, out: list[Entry], count: Count | None, origin: int) -> list[Entry]:
+        """The entries with a count stated for the last of them."""
         if out and count is not None:
             out[-1] = replace(out[-1], count=count, count_origin=origin)
         return out
@@ -359,6 +371,7 @@ class Resolver:
         return None
 
     def book_of(self, name: str) -> _Book | None:
+        """The rows of the piece a reference names, or None."""
         words = set(re.findall(r"[a-z]+", name)) - {"the", "a", "of", "piece"}
         for piece, book in reversed(self.pieces):
             if words & set(re.findall(r"[a-z]+", piece)):
@@ -366,6 +379,7 @@ class Resolver:
         return None
 
     def targets(self, ref: Reference, book: _Book, last: int, first: int | None) -> list[tuple[Tree, int, Span]]:
+        """The rows a reference repeats, in order; none where they are not known."""
         source = book
         if ref.of:
             other = self.book_of(ref.of)
@@ -429,6 +443,7 @@ class Resolver:
         return out, numbered, opened
 
     def side_in(self, folded: str) -> str | None:
+        """The side a sentence says to end on, or None."""
         m = re.search(r"(?:ending|end)\s+(?:with|after|on)\s+(?:a\s+)?(rs|ws|right|wrong)", folded)
         return None if m is None else "RS" if m[1].startswith("r") else "WS"
 
@@ -439,10 +454,12 @@ class Resolver:
         return self.rounds_word
 
     def count_in(self, span: Span) -> Count | None:
+        """The count of stitches a sentence states, or None."""
         tree = self.tree(span, continued=True)
         return next((s for s in tree.steps if isinstance(s, Count) and not all(p.noun == "row" for p in s.parts)), None)
 
     def named_sizes(self, names: str) -> tuple[int, ...]:
+        """Indices of the sizes named."""
         wanted = [w for w in re.split(r"\s*(?:,|/|&|\band\b|-)\s*|\s+", names.strip()) if w and w not in ("size", "sizes", "the", "for")]
         lower = [s.lower() for s in self.sizes]
         found: list[int] = []
@@ -457,6 +474,7 @@ class Resolver:
         return tuple(sorted(set(found)))
 
     def loose_reference(self, ref: Reference, base: Entry, book: _Book, last: int, span: Span) -> tuple[list[Entry], int, bool]:
+        """A sentence that repeats rows: its entries, the number of the last row, and whether rows are left open."""
         rest = Span(span.start + ref.rest_at, span.end)
         count = self.count_in(rest) if rest.end > rest.start else None
         targets = self.targets(ref, book, last, None)
@@ -515,6 +533,7 @@ class Resolver:
     _label_word = "Row"
 
     def schedule(self, m: re.Match[str], base: Entry, folded: str) -> Entry:
+        """Shaping given by its frequency ("dec 1 st each end every 4th row 6 times"), in stitches for each size."""
         k = number_of(m["k"]) or 1
         ends = 2 if re.match(r"each|both|beg\w*\s+and", m["where"]) else 1
         rows = number_of(m["rows"] or "") if m["rows"] else None
@@ -532,6 +551,7 @@ class Resolver:
         return replace(base, kind="schedule", delta=tuple(sign * k * ends * n for n in many), until=until)
 
     def foundation(self, statement: Statement, folded: str) -> list[Entry]:
+        """The foundation a sentence makes, with a first row worked into it where it says so; none where it makes none."""
         span = statement.body
         base = Entry("foundation", span, span, span.start, sizes=self.active)
         multiple: Multiple | None = None

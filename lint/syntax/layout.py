@@ -12,6 +12,8 @@ from ..text import Span
 
 
 class SectionKind(StrEnum):
+    """What a section is for; only pieces hold rows."""
+
     TITLE = "title"
     MATERIALS = "materials"
     GAUGE = "gauge"
@@ -93,4 +95,5 @@ class Layout:
     blanked: tuple[Span, ...] = ()
 
     def of(self, kind: SectionKind) -> tuple[Section, ...]:
+        """The sections of one kind, in order."""
         return tuple(s for s in self.sections if s.kind is kind)

@@ -106,8 +106,8 @@ for _kind, _line in {
     "GROUPNAME": "shell shells fan fans group groups point points petal petals block blocks blk blks bobblest scallop scallops mesh meshes square squares v-st v-sts vst vsts v-stitch v-stitches cable cables ripple ripples",
     "ROWWORD": "row rows rnd rnds round rounds",
 }.items():  # fmt: skip
-    for _word in _line.split():
-        _WORDS[_word] = _kind
+    for _one_word in _line.split():
+        _WORDS[_one_word] = _kind
 _WORDS["round"] = "AROUND"
 _FILLER = frozenset(
     ["the", "a", "an", "of_", "now", "just", "loosely", "carefully", "tightly", "here", "this", "that", "made_", "also", "both", "as_", "still", "only_", "gently", "firmly", "loose", "beginning_", "being", "each_", "so", "then_", "there", "worked_", "its", "it", "your", "you", "work_", "directly", "simply", "next_", "immediately", "again_"]

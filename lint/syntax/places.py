@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Any
+from typing import cast
 
 from .lexer import Num, Token
 from .lexicon import Stitch
@@ -14,12 +14,13 @@ _NOUNS = {"ST": "st", "SPN": "sp", "CH": "ch", "POST": "st"}
 
 
 def extent(tokens: Sequence[Token]) -> Extent:
+    """From the first token to the end of the last; there must be one."""
     return Extent(tokens[0].start, tokens[-1].end)
 
 
 def _number(token: Token) -> Num | None:
-    value: Any = token.value
-    return value if isinstance(value, tuple) else None
+    number = cast(Num, token.value)
+    return number if isinstance(token.value, tuple) else None
 
 
 def _noun(token: Token) -> tuple[str, int | None] | None:

@@ -153,6 +153,7 @@ class _Finder:
     # -- emitting -------------------------------------------------------------------------------------------------
 
     def end_statement(self) -> None:
+        """The open statement, trimmed, goes to the open section."""
         if self.statement is None:
             return
         label, start, end = self.statement
@@ -165,18 +166,21 @@ class _Finder:
             self.open.statements.append(Statement(label, Span(min(start, end), end)))
 
     def close(self, upto: int) -> None:
+        """The open section ends at ``upto``."""
         self.end_statement()
         o = self.open
         body = Span(min(o.body_start, upto), upto)
         self.sections.append(Section(o.kind, o.name, o.heading, body, tuple(o.statements), o.make))
 
     def begin(self, kind: SectionKind, name: str, heading: Span, body_start: int, make: int | None = None) -> None:
+        """The open section ends at the heading, and another begins."""
         self.close(heading.start)
         self.open = _Open(kind, name, heading, body_start, make=make)
 
     # -- lines ----------------------------------------------------------------------------------------------------
 
     def run(self) -> Layout:
+        """The layout, line by line."""
         lines = self.lines()
         blank_before = True
         for index, span in enumerate(lines):
@@ -211,6 +215,7 @@ class _Finder:
         return any(b.start <= lines[i].end and b.end >= lines[i].start for b in self.blanked for i in range(max(0, index - 2), min(len(lines), index + 3)))
 
     def line(self, span: Span, line: str, index: int, lines: list[Span], blank_before: bool) -> None:
+        """One line that is not blank: a label, a heading, a foundation, a name of a piece, or more of what came before."""
         source_line = self.text[span]
         start = span.start + len(line) - len(line.lstrip())
         body = line.strip()
@@ -257,12 +262,15 @@ class _Finder:
             self.loose(start, span)
 
     def in_statement_flow(self, body: str) -> bool:
+        """Whether a statement is open."""
         return self.statement is not None
 
     def size_only(self, body: str) -> bool:
+        """Whether a line limits what follows to some sizes."""
         return bool(re.match(r"(?:all\s+)?sizes?\s+.{0,30}\bonly\b|all\s+sizes", body))
 
     def foundation(self, body: str) -> bool:
+        """Whether a line begins with a foundation chain or ring."""
         return bool(_FOUNDATION.match(body.lstrip("*_ "))) and not re.match(r"(?:ch|chain)\s*(?:=|:|-\s|—|\s{2,})|make\s+\d+\s+(?!ch)", body) and not re.search(r"count|does not|is not|measure", body.split(".")[0])
 
     def foundation_inside(self, body: str) -> int:
@@ -274,6 +282,7 @@ class _Finder:
         return 0
 
     def accept(self, label: Label, after: int, span: Span, listed: bool) -> bool:
+        """Whether what looks like a label is one, seen where it stands."""
         rest = self.folded[after : span.end]
         if label.word == "R" and label.numbers and not self.folded.startswith("r", label.span.start):
             # a bare number
@@ -293,6 +302,7 @@ class _Finder:
         return not re.match(r"[^.]{0,40}(?:=\s*\d+[\d.,½¼¾/ ]*\s*(?:in|\"|cm|mm)|measures?\b)", rest)
 
     def begin_piece(self, at: int, start: int) -> None:
+        """A piece begins, under the heading remembered where there is one."""
         if self.pending_name is not None:
             name, heading, make = self.pending_name
             self.pending_name = None
@@ -303,6 +313,7 @@ class _Finder:
         self.last_number = 0
 
     def row(self, label: Label, after: int, span: Span) -> None:
+        """A labelled row begins: in the open piece, or in a new one where its numbers start again."""
         self.end_statement()
         first = label.numbers[0] if label.numbers else None
         restarts = first is not None and self.in_rows and first == 1 and self.last_number >= 1
@@ -333,6 +344,7 @@ class _Finder:
         self.split_inside(span)
 
     def founded(self) -> bool:
+        """Whether a foundation was written since the last row."""
         return bool(self.trailing_foundation())
 
     def trailing_foundation(self) -> list[Statement]:
@@ -371,6 +383,7 @@ class _Finder:
             at = found.end()
 
     def loose(self, start: int, span: Span) -> None:
+        """A sentence without a label begins."""
         self.end_statement()
         self.statement = (None, start, span.end)
         self.split_inside(span)
@@ -408,6 +421,7 @@ class _Finder:
         return not self.deliberate(previous, body)
 
     def short(self, previous: Span, body: str) -> bool:
+        """Whether a line is too short to have been broken by its width."""
         return len(self.text[previous].rstrip()) < 40
 
     def deliberate(self, previous: Span, body: str) -> bool:
@@ -484,6 +498,7 @@ class _Finder:
     # -- keys -----------------------------------------------------------------------------------------------------
 
     def key(self) -> list[KeyEntry]:
+        """Every entry of a key and every definition."""
         entries: list[KeyEntry] = []
         for section in self.sections:
             if section.kind is _K.ABBREVIATIONS:

@@ -19,6 +19,7 @@ class Extent:
     end: int
 
     def to(self, other: Extent) -> Extent:
+        """From the start of the earlier to the end of the later."""
         return Extent(min(self.start, other.start), max(self.end, other.end))
 
 
@@ -86,6 +87,8 @@ class Make:
 
 @dataclass(frozen=True, eq=False)
 class Chain:
+    """Chain so many; one where ``count`` is None."""
+
     at: Extent
     count: Num | None = None
     place: Place | None = None
@@ -94,6 +97,8 @@ class Chain:
 
 @dataclass(frozen=True, eq=False)
 class Skip:
+    """Leave stitches unworked before the next; ``behind`` where they lie behind posts and are not counted."""
+
     at: Extent
     place: Place
     behind: bool = False
@@ -153,6 +158,8 @@ class Counts:
 
 @dataclass(frozen=True, eq=False)
 class CountPart:
+    """One number of a stated count, one value for each size, and what is counted."""
+
     n: Num
     noun: str  # US kind, st, sp, ch, group name, "" where bare
     at: Extent
@@ -223,6 +230,7 @@ class Tree:
 
     @property
     def unread(self) -> tuple[Unread, ...]:
+        """The words that were not read, however deep they stand."""
         return tuple(_unread(self.steps))
 
 
