@@ -37,6 +37,7 @@ from .row import ANY, CHAIN, GROUP, SPACE, Cell, Cursor, Output, Row, Segment, s
 _GROUPS = frozenset("shell fan v-st group point petal scallop cluster".split())
 _IDLE = (Mark, Count, Counts, Unworked)
 _MOST_PASSES = 20_000
+"""Of repeats in one row, nested ones multiplied; further rows of fabric than this are left unread."""
 
 
 @dataclass(frozen=True)
@@ -108,6 +109,8 @@ class Worker:
         self.out = Output()
         self.troubles: list[Trouble] = []
         self.unread = False
+        self.passes = 0
+        """How often a repeat was gone through, in the whole row: nested repeats multiply."""
         self.evenly = False
         self.prefix: Place | None = None
         self.ring = self.base.ring
@@ -1697,7 +1700,8 @@ class Worker:
                     i += period * cycles
                     marks.clear()
                     continue
-            if i > _MOST_PASSES:
+            self.passes += 1
+            if self.passes > _MOST_PASSES:
                 self.fail()
                 return
             marks[phase] = (i, cursor.rep, len(self.out.segments), cursor.over)
