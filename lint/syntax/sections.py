@@ -527,19 +527,26 @@ def _make_count(text: str) -> int | None:
     return {"one": 1, "two": 2, "three": 3, "four": 4, "six": 6, "eight": 8}.get(found[1]) or int(found[1][:4])
 
 
-_ABBR = re.compile(
-    r"(?P<words>[A-Za-z][\w./-]*(?:\s*(?:\([^)]{1,12}\)|[A-Za-z0-9-]{1,6}(?=\s*(?:=|:|–|—|\s-\s)))){0,3}(?:\s*(?:,|/|or)\s*[A-Za-z][\w.()-]*(?:\s\w{1,3})?)*)\s*(?P<sep>=|:|–|—|\s-\s|\s{2,})\s*(?P<meaning>[^;,|\n=]+(?:\n[ \t]*[a-z][^;|\n=]*)?)"
-)
+_HASHES = re.compile(r"(?m)^[ \t]*#{1,6}(?=\s|$)")
+_SLASHED = re.compile(r"\s+/\s+(?=[A-Za-z0-9()/.-]+(?:\s[A-Za-z0-9()-]+){0,2}\s*(?:=|:|–|—|\s-\s))")
+_LINE_ENTRY = re.compile(r"(?m)^[ \t]*[A-Za-z][^\s=:–—]*(?:\s[^\s=:–—]+){0,3}\s*(?:=|:|–|—|\s-\s)")
+_CELLS = re.compile(r"\s*\|\s*(?P<words>[^|]{1,30}?)\s*\|\s*(?P<meaning>[^|]*[^|\s])\s*\|?\s*")
+_COMMA_LINE = re.compile(r"\s*(?:[-•*]\s+)?(?P<words>[A-Za-z][\w()./-]{0,11}(?: [a-z]{2,3}(?:\(s\))?)?),\s+(?P<meaning>[A-Za-z\d][^,;|=]*[^,;|=\s])\s*")
 
 
 def _abbreviations(text: Text, body: Span) -> list[KeyEntry]:
     """Entries of a key, one a line or in a running list with ``;``, ``,``, ``|`` or ``/`` between."""
-    source = text[body]
+    source = _HASHES.sub(lambda m: " " * len(m.group()), text[body])
+    columns = _columns(source, body.start)
+    if columns:
+        return columns
     out: list[KeyEntry] = []
     separators = [s for s in ("=", ":", "–", "—", " - ") if source.count(s) >= 2]
     if separators:
         chunks: list[tuple[int, str]] = []
-        splitter = re.compile(r";|\||\n(?=\s*[-•*]?\s*[^\s=:–—]+(?:\s[^\s=:–—]+){0,3}\s*(?:=|:|–|—|\s-\s))|(?<=[a-z)])[,/]\s+(?=[A-Za-z0-9()/.-]+(?:\s[A-Za-z0-9()-]+){0,2}\s*(?:=|:|–|—|\s-\s))|\.\s+(?=[A-Za-z0-9()-]+(?:\s[a-z0-9()]+){0,2}\s*(?:=|–|—|:))|\s{3,}(?=[A-Za-z()/]+(?:\s[a-z]+)?\s*=)")
+        splitter = re.compile(r";|\||\n(?=\s*[-•*]?\s*[^\s=:–—]+(?:\s[^\s=:–—]+){0,3}\s*(?:=|:|–|—|\s-\s))|(?<=[a-z)])[,/]\s+(?=[A-Za-z0-9()/.-]+(?:\s[A-Za-z0-9()-]+){0,2}\s*(?:=|:|–|—|\s-\s))|\.\s+(?=[A-Za-z0-9()-]+(?:\s[a-z0-9()]+){0,2}\s*(?:=|–|—|:))|(?:\s{3,}|[ \t]{2,})(?=[A-Za-z()/]+(?:\s[a-z]+)?\s*=)")
+        if len(_SLASHED.findall(source)) > max(1, len(_LINE_ENTRY.findall(source))):
+            splitter = _SLASHED  # a running list: its line ends fall anywhere
         last = 0
         for match in splitter.finditer(source):
             chunks.append((last, source[last : match.start()]))
@@ -555,10 +562,36 @@ def _abbreviations(text: Text, body: Span) -> list[KeyEntry]:
         return out
     for match in re.finditer(r"(?:^|,|;|\n|\s{2,})[ \t]*(?P<words>[A-Za-z][A-Za-z0-9().-]{0,10}(?: st\(?s?\)?)?)\s+(?P<meaning>[a-zA-Z][^,;\n]*?)(?=,|;|\n|\.|\s{2,}|$)", source):
         words = _words(match["words"])
-        if words and len(match["meaning"]) > 2:
+        if words and len(match["meaning"]) > 2 and _shortens(match["words"], match["meaning"]):
             start = body.start + match.start("words")
             out.append(KeyEntry(words, match["meaning"].strip(), Span(start, body.start + match.end()), Span(start, start + len(match["words"]))))
     return out
+
+
+def _columns(source: str, origin: int) -> list[KeyEntry]:
+    """Entries of a key in two columns, told apart by a comma or as cells of a Markdown table; none for other keys."""
+    lines = [m for m in re.finditer(r"[^\r\n]+", source) if m.group().strip()]
+    for pattern in (_CELLS, _COMMA_LINE):
+        found = [(line, m) for line in lines if (m := pattern.fullmatch(line.group())) and re.search(r"[A-Za-z]", m["words"])]
+        if len(found) < 3 or len(found) * 5 < len(lines) * 3 or sum(_shortens(m["words"], m["meaning"]) for _, m in found) * 2 < len(found):
+            continue
+        out: list[KeyEntry] = []
+        for line, m in found:
+            words = _words(m["words"])
+            start = origin + line.start() + m.start("words")
+            # a table's own heading is the line above its rule
+            if words and not re.match(r"abbr|term|symbol|short", m["words"].lower()):
+                out.append(KeyEntry(words, " ".join(m["meaning"].split()), Span(start, origin + line.start() + m.end("meaning")), Span(start, start + len(m["words"]))))
+        return out
+    return []
+
+
+def _shortens(words: str, meaning: str) -> bool:
+    """Whether the letters of an abbreviation stand in its meaning in their order, as in no piece of prose but by chance."""
+    if meaning.lower().startswith("see "):
+        return True
+    rest = iter(meaning.lower())
+    return all(c in rest for c in re.sub(r"\([^)]*\)|[^a-z]", "", words.lower()))
 
 
 def _words(text: str) -> tuple[str, ...]:
