@@ -22,6 +22,7 @@ class Conventions:
     spaces: str | None = None  # "one" or "chains" where spaces count as stitches
     side_odd: str | None = None  # the side of odd rows
     all_rs: bool = False
+    all_rs_at: tuple[Span, ...] = ()  # where that is said
     same_brackets: str = ""
     no_turn: bool = False
     joined: bool = False
@@ -48,6 +49,7 @@ def read_notes(layout: Layout) -> Conventions:
     side_odd: str | None = None
     all_rs = no_turn = joined = spiral = turned = False
     same_brackets = ""
+    all_rs_at: list[Span] = []
     used: list[Note] = []
     for place in _places(layout):
         for sentence in _SENTENCE.finditer(layout.folded, place.start, place.end):
@@ -96,6 +98,7 @@ def read_notes(layout: Layout) -> Conventions:
                 taken = "side"
             if re.search(r"all\s+(?:rows|rnds|rounds)\s+are\s+(?:worked|rs)\s*(?:on|with|from)?\s*(?:the\s+)?(?:rs|right side)?|every\s+(?:row|rnd)\s+has\s+its\s+rs", text) and "rs" in text:
                 all_rs = True
+                all_rs_at.append(span)
                 taken = "side"
             if re.search(r"(?:do\s+not|never|not)\s+turn(?:ed)?|without\s+turning|no\s+turning", text) and re.search(r"rnd|round|join|spiral|never turn|every rnd|not turned", text):
                 no_turn = True
@@ -112,4 +115,4 @@ def read_notes(layout: Layout) -> Conventions:
                 taken = "brackets"
             if taken:
                 used.append(Note(span, taken, True))
-    return Conventions(tuple(sorted(chains.items())), spaces, side_odd, all_rs, same_brackets, no_turn, joined, spiral, turned, None, tuple(used))
+    return Conventions(tuple(sorted(chains.items())), spaces, side_odd, all_rs, tuple(all_rs_at), same_brackets, no_turn, joined, spiral, turned, None, tuple(used))

@@ -77,6 +77,8 @@ class Resolver:
             if piece.entries:
                 pieces.append(piece)
         multiples = tuple(self.multiples())
+        pieces = self.for_chain(pieces)
+        pieces = self.one_sided(pieces)
         return Pattern(
             self.terms.system, self.terms.because, self.terms.declared, self.sizes, tuple(pieces), self.conventions.notes, self.conventions,
             self.definitions, multiples, self.terms.antique,
@@ -90,6 +92,35 @@ class Resolver:
         if re.search(r"rotate|turn\s+(?:the\s+)?\w+\s+on\s+its\s+side|row ends|long edge", body[-300:]):
             return False
         return bool(live) and (not off or live[-1] > off[-1])
+
+    def one_sided(self, pieces: list[Piece]) -> list[Piece]:
+        """Pieces with a note on sides held to where it stands: one inside a piece is that piece's, and rows that turn outdo it."""
+        if not self.conventions.all_rs:
+            return pieces
+        spans = [s.span for s in self.layout.sections if s.kind is SectionKind.PIECE]
+        everywhere = any(not any(s.start <= at.start < s.end for s in spans) for at in self.conventions.all_rs_at)
+        meant = [
+            not any(_turns(e) for e in p.entries) and (everywhere or any(p.span.start <= at.start < p.span.end for at in self.conventions.all_rs_at))
+            for p in pieces
+        ]
+        if all(meant):
+            return pieces
+        self.conventions = replace(self.conventions, all_rs=False)
+        return [_still(p) if own else p for p, own in zip(pieces, meant, strict=True)]
+
+    def for_chain(self, pieces: list[Piece]) -> list[Piece]:
+        """The multiple a note gives for the foundation chain, put with the chain where the manuscript has only one."""
+        stated = [m for m in self.multiples() if m.strict and self.of_chain(m)]
+        chains = [e for p in pieces for e in p.entries if e.kind == "foundation" and e.chains]
+        if len(stated) != 1 or len(chains) != 1 or chains[0].multiple is not None:
+            return pieces
+        return [replace(p, entries=tuple(replace(e, multiple=stated[0]) if e is chains[0] else e for e in p.entries)) for p in pieces]
+
+    def of_chain(self, multiple: Multiple) -> bool:
+        """Whether the words of a stated multiple speak of chains."""
+        before = re.split(r"[.;\n]\s", self.layout.folded[max(0, multiple.span.start - 80) : multiple.span.start])[-1]
+        words = before + self.layout.folded[multiple.span.start : multiple.span.end]
+        return re.search(r"(?<![a-z])(?:foundation|base|starting)\s+ch|\dch\b|\d\s+ch(?:s|ains?)?\b", words) is not None
 
     def multiples(self) -> Iterable[Multiple]:
         """Every multiple stated for the whole manuscript."""
@@ -154,7 +185,7 @@ class Resolver:
                     last += 1
                 contiguous = all(b == a + 1 for a, b in itertools.pairwise(numbers))
                 repeated = [n for n in numbers if n in seen]
-                if repeated and not self.active and not self.size_twin(entries, numbers):
+                if repeated and not self.active and not label.sizes and not self.size_twin(entries, numbers):
                     slips.append(Slip("row-order", label.span, {"repeated": repeated[0], "label": self.word(label)}))
                 elif not contiguous:
                     gaps.update(range(numbers[0], numbers[-1] + 1))
@@ -180,6 +211,7 @@ class Resolver:
                 last += 1 if last else 0
         if gaps:
             entries = _interleaved(entries)
+        entries = _with_multiple(entries)
         self.pieces.append((section.name.lower(), book))
         return Piece(section.name, section.span, tuple(entries), goes_on, section.make, tuple(slips))
 
@@ -207,7 +239,7 @@ class Resolver:
         folded = self.layout.folded[statement.body.start : statement.body.end]
         reference = read_reference(folded)
         numbers: tuple[int, ...] = label.numbers
-        base = Entry("row", statement.span, label.span, statement.body.start, side=label.side, info=label, sizes=self.active)
+        base = Entry("row", statement.span, label.span, statement.body.start, side=label.side, info=label, sizes=self.named_sizes(" ".join(label.sizes)) or self.active)
         if reference is not None:
             return self.referred(statement, label, reference, book, base, last)
         tree = self.tree(statement.body)
@@ -600,6 +632,32 @@ class Resolver:
         return [entry]
 
 
+def _with_multiple(entries: list[Entry]) -> list[Entry]:
+    """A multiple stated in a sentence of its own, beside the chain it is meant for, put with the chain."""
+    out: list[Entry] = []
+    for entry in entries:
+        before = out[-1] if out else None
+        if before is not None and before.kind == entry.kind == "foundation" and not before.ring and not entry.ring:
+            if before.multiple is not None and not before.chains and entry.chains:
+                out[-1] = replace(entry, multiple=entry.multiple or before.multiple)
+                continue
+            if entry.multiple is not None and not entry.chains and before.chains:
+                out[-1] = replace(before, multiple=before.multiple or entry.multiple)
+                continue
+        out.append(entry)
+    return out
+
+
+def _still(piece: Piece) -> Piece:
+    """A piece with every row worked from the same side: the work is not turned after any of them."""
+    entries: list[Entry] = []
+    for entry in piece.entries:
+        entries.append(entry)
+        if entry.kind == "row":
+            entries.append(Entry("no-turn", entry.span, entry.span, entry.span.start))
+    return replace(piece, entries=tuple(entries))
+
+
 def _interleaved(entries: list[Entry]) -> list[Entry]:
     """Rows of interleaved lists put in the order of working."""
     rows = [e for e in entries if e.number is not None]
@@ -609,6 +667,10 @@ def _interleaved(entries: list[Entry]) -> list[Entry]:
     for i, e in others:
         out.insert(min(i, len(out)), e)
     return out
+
+
+def _turns(entry: Entry) -> bool:
+    return entry.tree is not None and any(isinstance(s, Mark) and s.what == "turn" for s in entry.tree.steps)
 
 
 def _number_of(target: tuple[Tree, int, Span], book: _Book) -> int | None:

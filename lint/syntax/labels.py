@@ -32,6 +32,7 @@ _DECORATION = re.compile(
     r"\s*(?:-\s*)?(?:"
     r"[(\[]\s*(?P<side>rs|ws|right\s*side|wrong\s*side)(?:\s+facing)?(?:\s*[,;-][^)\]]*)?\s*[)\]]"
     r"|[(\[]\s*(?P<rows>\d+|" + "|".join(NUMBER_WORDS) + rf")\s*{_ROW}\s*[)\]]"
+    r"|[(\[]\s*(?:for\s+)?(?P<sizes>sizes?\s+[^)\]:]{1,40}?|(?:[a-z0-9]{1,7}\s*(?:,|/|&|and)\s*){0,6}[a-z0-9]{1,7}(?:\s+sizes?)?)\s+only\s*[)\]]"
     r"|[(\[](?P<remark>[a-z][^)\]\d]{0,80})[)\]]"
     r")"
 )
@@ -127,6 +128,7 @@ def read_label(folded: str, start: int, *, sizes: int = 1, bare: bool = False, i
             numbers = _numbers(cut.group(), word.endswith("s"))
             end = match.start("nums") + cut.end()
         side: str | None = None
+        only: tuple[str, ...] = ()
         stated: int | None = None
         remark = ""
         open_ended = numbers_text.rstrip().endswith("+")
@@ -144,15 +146,17 @@ def read_label(folded: str, start: int, *, sizes: int = 1, bare: bool = False, i
             deco = _DECORATION.match(folded, end)
             if deco is None:
                 break
-            if separated and not deco["side"] and not deco["rows"]:
+            if separated and not deco["side"] and not deco["rows"] and not (deco["sizes"] and sizes > 1):
                 break
             if deco["side"]:
                 side = "RS" if deco["side"].startswith("r") else "WS"
             elif deco["rows"]:
                 value = deco["rows"]
                 stated = int(value[:5]) if value.isdigit() else NUMBER_WORDS[value]
+            elif deco["sizes"] and sizes > 1:
+                only = tuple(w for w in re.split(r"\s*(?:,|/|&|\band\b)\s*|\s+", deco["sizes"]) if w and w not in ("size", "sizes"))
             else:
-                remark = deco["remark"] or ""
+                remark = deco["remark"] or deco["sizes"] or ""
                 if re.search(r"\b(?:ws|wrong side)\b", remark):
                     side = "WS"
                 elif re.search(r"\b(?:rs|right side)\b", remark):
@@ -173,7 +177,7 @@ def read_label(folded: str, start: int, *, sizes: int = 1, bare: bool = False, i
         label_word = "R" if form in ("r", "bare") else "Rnd" if word.startswith(("rn", "ro", "rd")) and not word.startswith("row") else "Row"
         span = Span(start, _trim(folded, start, end))
         return (
-            Label(span, label_word, numbers, name, side, by_size or (), stated, (), (also_kind and f"also {also_kind}") or remark, open_ended),
+            Label(span, label_word, numbers, name, side, by_size or (), stated, only, (also_kind and f"also {also_kind}") or remark, open_ended),
             end,
         )
     return None

@@ -245,7 +245,8 @@ class _Finder:
         if inside:
             start += inside
             body = body[inside:]
-        if self.foundation(body) and (self.open.kind is not _K.FINISHING or blank_before) and not self.continues(span, line, index, lines):
+        stated = listed and re.match(r"\(?multiple\s+of(?!.*\bch(?:ain)?\s*\d)", body)
+        if self.foundation(body) and not stated and (self.open.kind is not _K.FINISHING or blank_before) and not self.continues(span, line, index, lines):
             if self.open.kind is not _K.PIECE or (self.in_rows and self.pending_name is not None):
                 self.begin_piece(span.start, start)
             self.loose(start, span)
@@ -460,7 +461,7 @@ class _Finder:
             return None
         if self.statement is not None and not blank_before and self.continues(span, body, index, lines):
             return None
-        if re.search(r"\d\s*(?:sts?|sc|dc|mm|cm|in)\b", folded) or re.match(r"(?:fasten|repeat|rep|change|switch|turn|stuff|with|work|do not|cut|place|join|sew|now|start|fo\b|size|all sizes|\d+(?:st|nd|rd|th)\s+size|ch\b|dec|inc|cont)", folded):
+        if re.search(r"\d\s*(?:sts?|sc|dc|mm|cm|in)\b", folded) or re.match(r"(?:fasten|repeat|rep|change|switch|turn|stuff|with|work|do not|cut|place|join(?!ing\b)|sew|now|start|fo\b|size|all sizes|\d+(?:st|nd|rd|th)\s+size|ch\b|dec|inc|cont)", folded):
             return None
         titled = bare.isupper() or bool(re.search(r"\(?make\s+(?:\d|one|two|three|four)", folded)) or source_line.rstrip().endswith(":")
         words = [w for w in re.split(r"[\s/&-]+", re.sub(r"\([^)]*\)", "", bare)) if w]
@@ -504,13 +505,13 @@ class _Finder:
             if section.kind is _K.ABBREVIATIONS:
                 entries += _abbreviations(self.text, section.body)
             elif section.kind is _K.SPECIAL:
-                entries += _definitions(self.text, self.folded, section.body)
+                entries += _definitions(self.text, section.body)
             elif section.kind in (_K.TITLE, _K.NOTES, _K.OTHER, _K.SIZES):
-                entries += [e for e in _definitions(self.text, self.folded, section.body) if _RECIPE.search(e.meaning.lower())]
+                entries += [e for e in _definitions(self.text, section.body) if _RECIPE.search(e.meaning.lower())]
             elif section.kind is _K.PIECE:
                 for statement in section.statements:
                     if statement.label is None:
-                        entries += [e for e in _definitions(self.text, self.folded, statement.body) if _RECIPE.search(e.meaning.lower())]
+                        entries += [e for e in _definitions(self.text, statement.body) if _RECIPE.search(e.meaning.lower())]
         return entries
 
 
@@ -565,7 +566,8 @@ def _abbreviations(text: Text, body: Span) -> list[KeyEntry]:
         if words and len(match["meaning"]) > 2 and _shortens(match["words"], match["meaning"]):
             start = body.start + match.start("words")
             out.append(KeyEntry(words, match["meaning"].strip(), Span(start, body.start + match.end()), Span(start, start + len(match["words"]))))
-    return out
+    # a stitch defined among the abbreviations
+    return out + [e for e in _definitions(text, body) if _RECIPE.search(e.meaning.lower())]
 
 
 def _columns(source: str, origin: int) -> list[KeyEntry]:
@@ -612,9 +614,9 @@ def _words(text: str) -> tuple[str, ...]:
     return tuple(out)
 
 
-def _definitions(text: Text, folded: str, body: Span) -> list[KeyEntry]:
+def _definitions(text: Text, body: Span) -> list[KeyEntry]:
     """Definitions: a name, perhaps its abbreviation in brackets, then ``:``, ``=`` or a dash and the recipe."""
-    source = text[body]
+    source = _HASHES.sub(lambda m: " " * len(m.group()), text[body])
     out: list[KeyEntry] = []
     starts: list[re.Match[str]] = list(
         re.finditer(
