@@ -1,0 +1,103 @@
+"""Numbers that say what a row holds: stated counts, and remarks on what a chain counts as."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import cast
+
+from .elements import Element
+from .lexer import Num, Token, Vocabulary
+from .lexicon import Stitch
+from .places import group_name
+from .tree import Count, CountPart, Counts, Extent, Fault
+
+_COUNT_NOUNS = {"ST": "st", "SPN": "sp", "CH": "ch", "GROUPNAME": "", "STITCH": "", "CHSP": "sp", "SL": "sl st", "ROWWORD": "row", "INC": "inc", "DEC": "dec"}  # fmt: skip
+
+
+class CountReader:
+    """Reads counts; slips of their marks are kept in ``faults``."""
+
+    def __init__(self, vocabulary: Vocabulary) -> None:
+        self.vocabulary = vocabulary
+        self.faults: list[Fault] = []
+
+    def _counts(self, inner: list[Token], whole: Extent) -> list[Element]:
+        """A remark on what a chain counts as, with or without a stated count before it."""
+        out: list[Element] = []
+        cut = next((i for i, t in enumerate(inner) if t.type in ("COMMA", "SEMI")), None)
+        if cut is not None and inner[0].type == "N":
+            head = self._count(inner[:cut], whole, sure=True)
+            if head is not None:
+                out.append(head)
+                inner = inner[cut + 1 :]
+        index = next(i for i, t in enumerate(inner) if t.type in ("COUNTS", "NOTCOUNT"))
+        throughout = any(t.type == "THROUGHOUT" for t in inner)
+        if inner[index].type == "NOTCOUNT":
+            return [*out, Counts(whole, not_=True, throughout=throughout)]
+        rest = inner[index + 1 :]
+        kind = next((cast(Stitch, t.value).kind for t in rest if t.type == "STITCH"), None)
+        if kind is None and any(t.type == "ST" for t in rest):
+            kind = "st"
+        named = next((t for t in rest if t.type == "GROUPNAME"), None)
+        if kind is None and named is not None:
+            kind = group_name(str(named.value))
+        number, chains = 1, 0
+        for i, token in enumerate(rest):
+            if token.type == "N" and i + 1 < len(rest) and rest[i + 1].type in ("STITCH", "ST"):
+                number = cast(Num, token.value)[0] or 1
+            if token.type == "CHN":
+                chains = cast(Num, token.value)[0] or 0
+            if token.type == "CHSP":
+                chains = token.value if isinstance(token.value, int) else 1
+            if token.type == "CH":
+                beside = [rest[j] for j in (i - 1, i + 1) if 0 <= j < len(rest) and rest[j].type == "N"]
+                chains = (cast(Num, beside[-1].value)[0] or 1) if beside else 1
+        return [*out, Counts(whole, kind, number, chains, throughout=throughout)]
+
+    def _leading_count(self, inner: list[Token], whole: Extent) -> Count | None:
+        cut = next((i for i, t in enumerate(inner) if t.type in ("SEMI",)), None)
+        return self._count(inner[:cut], whole, sure=True) if cut else None
+
+    def _count(self, inner: Sequence[Token], whole: Extent, *, sure: bool) -> Count | None:
+        """The count a run of tokens states, or None where it states none."""
+        parts: list[CountPart] = []
+        tokens = [t for t in inner if t.type not in ("TOTAL", "INCL", "WITH", "REMAIN", "EQ", "REMAINING", "NOW") and t.type != "STAR"]
+        if tokens and tokens[-1].type == "DOT":
+            tokens = tokens[:-1]
+        if len(tokens) >= 5 and tokens[1].type == "SLASH" and all(t.type == ("N" if i % 2 == 0 else "SLASH") for i, t in enumerate(tokens[:-1])):
+            rows = tuple(cast(Num, t.value)[0] or 0 for t in tokens if t.type == "N")
+            return Count(whole, (CountPart((rows[-1],), _part_noun(tokens[-1])[0], whole),), sure, rows)
+        i = 0
+        while i < len(tokens):
+            token = tokens[i]
+            if token.type in ("COMMA", "AND", "PLUS", "SEMI", "ANDN", "SLASH", "DASH") and parts:
+                i += 1
+                continue
+            if token.type not in ("N", "NBAD"):
+                return None
+            n = cast(Num, token.value)
+            if token.type == "NBAD":
+                self.faults.append(Fault(Extent(token.start, token.end), "size-list", str(len(n))))
+            noun, size = "", None
+            j = i + 1
+            if j < len(tokens) and tokens[j].type in _COUNT_NOUNS:
+                noun, size = _part_noun(tokens[j])
+                j += 1
+                # "18 ch-1 sps" lexes the space whole; "3 ch sts" or "24 tr sts" says the noun twice.
+                while j < len(tokens) and tokens[j].type in ("ST", "AROUND", "SCOPE", "TOTAL", "EVENLY", "SPN"):
+                    j += 1
+            elif j < len(tokens) and tokens[j].type not in ("COMMA", "AND", "PLUS", "SEMI", "ANDN"):
+                return None
+            parts.append(CountPart(n, noun, Extent(token.start, tokens[j - 1].end), size))
+            i = j
+        return Count(whole, tuple(parts), sure) if parts else None
+
+
+def _part_noun(token: Token) -> tuple[str, int | None]:
+    if token.type == "STITCH" and isinstance(token.value, Stitch):
+        return token.value.kind, None
+    if token.type == "CHSP":
+        return "sp", token.value if isinstance(token.value, int) else None
+    if token.type == "GROUPNAME":
+        return group_name(str(token.value)), None
+    return _COUNT_NOUNS.get(token.type, ""), None
