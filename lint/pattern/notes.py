@@ -96,7 +96,7 @@ def read_notes(layout: Layout) -> Conventions:
             elif re.search(r"odd(?:[- ]numbered)?\s+(?:rows|rnds)\s*(?:are|=|:)?\s*(?:all\s+)?(?:the\s+)?(ws|wrong)|even(?:[- ]numbered)?\s+rows\s+are\s+(?:the\s+)?(?:rs|right)", text):
                 side_odd = "WS"
                 taken = "side"
-            if re.search(r"all\s+(?:rows|rnds|rounds)\s+are\s+(?:worked|rs)\s*(?:on|with|from)?\s*(?:the\s+)?(?:rs|right side)?|every\s+(?:row|rnd)\s+has\s+its\s+rs", text) and "rs" in text:
+            if re.search(r"all\s+(?:rows|rnds|rounds)\s+are\s+(?:worked|rs)\s*(?:on|with|from)?\s*(?:the\s+)?(?:rs|right side)?|every\s+(?:row|rnd)\s+has\s+its\s+rs", text) and re.search(r"(?<![a-z])(?:rs|right\s+side)(?![a-z])", text):
                 all_rs = True
                 all_rs_at.append(span)
                 taken = "side"
