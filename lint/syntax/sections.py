@@ -532,6 +532,7 @@ _HASHES = re.compile(r"(?m)^[ \t]*#{1,6}(?=\s|$)")
 _SLASHED = re.compile(r"\s+/\s+(?=[A-Za-z0-9()/.-]+(?:\s[A-Za-z0-9()-]+){0,2}\s*(?:=|:|–|—|\s-\s))")
 _LINE_ENTRY = re.compile(r"(?m)^[ \t]*[A-Za-z][^\s=:–—]*(?:\s[^\s=:–—]+){0,3}\s*(?:=|:|–|—|\s-\s)")
 _CELLS = re.compile(r"\s*\|\s*(?P<words>[^|]{1,30}?)\s*\|\s*(?P<meaning>[^|]*[^|\s])\s*\|?\s*")
+_SLASH_PAIR = re.compile(r"\s*(?P<words>[A-Za-z][\w().-]{0,11}(?: [a-z]{2,3}(?:\(s\))?)?)\s*/\s*(?P<meaning>[A-Za-z][^,;|=/:–—]{2,}[^,;|=/:–—\s])\s*")
 _COMMA_LINE = re.compile(r"\s*(?:[-•*]\s+)?(?P<words>[A-Za-z][\w()./-]{0,11}(?: [a-z]{2,3}(?:\(s\))?)?),\s+(?P<meaning>[A-Za-z\d][^,;|=]*[^,;|=\s])\s*")
 
 
@@ -554,7 +555,7 @@ def _abbreviations(text: Text, body: Span) -> list[KeyEntry]:
             last = match.end()
         chunks.append((last, source[last:]))
         for offset, chunk in chunks:
-            entry = re.match(r"\s*(?:[-•*·]\s*)?(?P<words>[^=:–—\n]{1,40}?)\s*(?:=|:|–|—|\s-\s|(?<=[a-z])-(?=[a-z]{4}))\s*(?P<meaning>\S.*)", chunk, re.S)
+            entry = re.match(r"\s*(?:[-•*·]\s*)?(?P<words>[^=:–—\n]{1,40}?)\s*(?:=|:|–|—|\s-\s|(?<=[a-z])-(?=[a-z]{4}(?![^=:–—\n]{0,20}(?:=|:|–|—))))\s*(?P<meaning>\S.*)", chunk, re.S)
             if entry and re.match(r"[A-Za-z(]", entry["words"]):
                 start = body.start + offset + entry.start("words")
                 words = _words(entry["words"])
@@ -571,11 +572,14 @@ def _abbreviations(text: Text, body: Span) -> list[KeyEntry]:
 
 
 def _columns(source: str, origin: int) -> list[KeyEntry]:
-    """Entries of a key in two columns, told apart by a comma or as cells of a Markdown table; none for other keys."""
+    """Entries of a key in two columns, told apart by a comma or a slash or as cells of a Markdown table; none for other keys."""
     lines = [m for m in re.finditer(r"[^\r\n]+", source) if m.group().strip()]
-    for pattern in (_CELLS, _COMMA_LINE):
-        found = [(line, m) for line in lines if (m := pattern.fullmatch(line.group())) and re.search(r"[A-Za-z]", m["words"])]
-        if len(found) < 3 or len(found) * 5 < len(lines) * 3 or sum(_shortens(m["words"], m["meaning"]) for _, m in found) * 2 < len(found):
+    pairs = [m for m in re.finditer(r"[^;,\r\n]+", source) if m.group().strip()]
+    listed = [m for m in re.finditer(r"[^;\r\n]+", source) if m.group().strip()]
+    halves = list(re.finditer(r"\|[^|\r\n]+\|[^|\r\n]+", source))
+    for parts, pattern in ((lines, _CELLS), (lines, _COMMA_LINE), (listed, _COMMA_LINE), (halves, _CELLS), (pairs, _SLASH_PAIR)):
+        found = [(line, m) for line in parts if (m := pattern.fullmatch(line.group())) and re.search(r"[A-Za-z]", m["words"])]
+        if len(found) < 3 or len(found) * 5 < len(parts) * 3 or sum(_shortens(m["words"], m["meaning"]) for _, m in found) * 2 < len(found):
             continue
         out: list[KeyEntry] = []
         for line, m in found:
