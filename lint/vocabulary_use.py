@@ -13,6 +13,7 @@ from typing import NamedTuple
 from .rule import Subject
 from .syntax.layout import KeyEntry, Section, SectionKind, Statement
 from .syntax.lexer import Token, Vocabulary, lexer_for
+from .syntax.statement import too_long
 from .text import Span
 from .trade.abbreviations import folded as fold_word
 
@@ -61,6 +62,8 @@ def _words_with(vocabulary: Vocabulary) -> Callable[[str, str], tuple[Token, ...
 
     @lru_cache(maxsize=8192)
     def words(folded: str, source: str) -> tuple[Token, ...]:
+        if too_long(folded):
+            return ()
         return tuple(t for t in lexer.tokens(folded, source) if t.type in _KEPT)
 
     return words

@@ -164,6 +164,7 @@ class PieceSolver:
         explicit_turns = sum(1 for e in rows if _has(e, "turn") or _has(e, "turn-start"))
         habit_turn = explicit_turns >= 1
         has_rounds = any(_has(e, "join") for e in rows) or any(e.joined or e.ring for e in entries) or any(e.info is not None and e.info.word == "Rnd" for e in rows)
+        has_rounds = has_rounds or any(e.info is not None and e.info.word != "Row" and _has(e, "ring") for e in rows[:1])
         marks = [(i, e.side) for i, e in enumerate(entries) if e.side is not None]
         spiral = self.conv.spiral
         off_each = sum(1 for e in rows if _has(e, "off")) >= 2
@@ -932,6 +933,8 @@ def _said(tree: Tree) -> frozenset[str]:
     said: set[str] = set()
     worked = False
     for s in tree.steps:
+        if isinstance(s, Make | Group) and s.place is not None and s.place.how == "ring":
+            said.add("ring")
         if isinstance(s, Mark):
             said.add("turn-start" if s.what == "turn" and not worked else s.what)
         elif isinstance(s, Make | Group | Star | Skip):

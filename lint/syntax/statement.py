@@ -503,13 +503,18 @@ _LONGEST, _MOST_MARKS = 12_000, 300
 """Letters, and opening brackets with stars, of one statement. The longest row of printed patterns keeps to a tenth of it."""
 
 
+def too_long(folded: str) -> bool:
+    """Whether this cannot be a row that anyone could follow; reading it would only cost time."""
+    return len(folded) > _LONGEST or sum(folded.count(mark) for mark in "([{*") > _MOST_MARKS
+
+
 @lru_cache(maxsize=8192)
 def read_statement(folded: str, source: str, vocabulary: Vocabulary, *, continued: bool = False) -> Tree:
     """One row statement read. Never raises; the same words give the same tree, so trees are shared.
 
     ``continued`` is for what follows a reference ("Rep Row 2. 49 sts."): there a number of things is a count.
     """
-    if len(folded) > _LONGEST or sum(folded.count(mark) for mark in "([{*") > _MOST_MARKS:
+    if too_long(folded):
         return Tree((Unread(Extent(0, len(folded)), "longer or with more marks than a row that can be followed"),), ())
     tokens = star_times([t for t in lexer_for(vocabulary).tokens(folded, source) if t.type != "_"])
     reader = _Reader(vocabulary)
