@@ -112,7 +112,7 @@ class Resolver:
         """The multiple a note gives for the foundation chain, put with the chain where the manuscript has only one."""
         stated = [m for m in self.multiples() if m.strict and self.of_chain(m)]
         chains = [e for p in pieces for e in p.entries if e.kind == "foundation" and e.chains]
-        if len(stated) != 1 or len(chains) != 1 or chains[0].multiple is not None:
+        if self.count > 1 or len(stated) != 1 or len(chains) != 1 or chains[0].multiple is not None:
             return pieces
         return [replace(p, entries=tuple(replace(e, multiple=stated[0]) if e is chains[0] else e for e in p.entries)) for p in pieces]
 
@@ -211,7 +211,8 @@ class Resolver:
                 last += 1 if last else 0
         if gaps:
             entries = _interleaved(entries)
-        entries = _with_multiple(entries)
+        if self.count == 1:  # with sizes, a chain off the multiple is a matter of that size
+            entries = _with_multiple(entries)
         self.pieces.append((section.name.lower(), book))
         return Piece(section.name, section.span, tuple(entries), goes_on, section.make, tuple(slips))
 
