@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import lcm
-from typing import Any
+from typing import Any, cast
 
 from ..pattern.notes import Conventions
 from ..pattern.pattern import Entry, Multiple, Pattern, Piece, Slip
@@ -18,7 +18,7 @@ from ..syntax.tree import Chain, Count, Counts, Even, Extent, Group, Make, Mark,
 from ..text import Span
 from .choices import Choices, Key, alternatives
 from .row import ANY, CHAIN, RING, Cell, Row, row_of
-from .tally import Tally, check, kinds_of
+from .tally import Tally, check, kinds_of, value
 from .work import PieceWork, RowWork, SizeWork, Status, Trouble, Work
 from .worker import Outcome, Setting, Worker
 
@@ -92,11 +92,11 @@ def _vectors(steps: Iterable[Step]) -> bool:
     for step in steps:
         for name in ("count", "n"):
             num = getattr(step, name, None)
-            if isinstance(num, tuple) and len(num) > 1:
+            if isinstance(num, tuple) and len(cast("tuple[object, ...]", num)) > 1:
                 return True
         place = getattr(step, "place", None)
         while place is not None:
-            if any(isinstance(x, tuple) and len(x) > 1 for x in (place.n, place.last)):
+            if any(x is not None and len(x) > 1 for x in (place.n, place.last)):
                 return True
             if any(p.n is not None and len(p.n) > 1 for p in place.also):
                 return True
@@ -174,14 +174,10 @@ class PieceSolver:
             if e.kind == "row" and e.tree is not None:
                 if _has(e, "no-turn"):
                     turned = False
-                elif _has(e, "turn"):
+                elif _has(e, "turn") or self.next_turns(i):
                     turned = True
-                elif self.next_turns(i):
-                    turned = True
-                elif habit_turn and not _has(e, "join") and not has_rounds:
+                elif (habit_turn and not _has(e, "join") and not has_rounds) or (not has_rounds and not spiral and not off_each and not self.conv.all_rs and not self.conv.no_turn):
                     turned = not _has(e, "off")
-                elif not has_rounds and not spiral and not off_each and not self.conv.all_rs and not self.conv.no_turn:
-                    turned = not (_has(e, "off"))
                 elif has_rounds and not habit_turn:
                     turned = False
                 elif habit_turn and has_rounds:
@@ -294,7 +290,7 @@ class PieceSolver:
         sized: list[tuple[int, Sized]] = []
         met: dict[Key, tuple[Any, ...]] = {}
         cost = 0.0
-        done: dict[tuple[int, Any], Sized] = {}
+        done: dict[tuple[int, Tally | None, int], Sized] = {}
         for size in active:
             base = state.bases[size]
             outcome, tally, asked = self.once(entry, tree, base, size, setting, decided, entry.count)
@@ -427,7 +423,7 @@ class PieceSolver:
                 k = _WITNESSES[size]
                 rows.append(row_of(Cell(CHAIN), self.witness.n * k + self.witness.plus, circular=entry.joined))
             elif entry.chains:
-                n = entry.chains[size] if len(entry.chains) > 1 and size < len(entry.chains) else entry.chains[0]
+                n = entry.chains[size if size < len(entry.chains) else 0]
                 rows.append(row_of(Cell(CHAIN), n, circular=entry.joined) if n else None)
             else:
                 rows.append(None)
@@ -536,7 +532,7 @@ class PieceSolver:
         bases = list(state.bases)
         sized: list[tuple[int, Sized]] = []
         for size in active:
-            n = (chain.count[size] if len(chain.count) > 1 else chain.count[0]) if chain.count else 1
+            n = value(chain.count, size) if chain.count else 1
             bases[size] = row_of(Cell(CHAIN), n or 0)
             sized.append((size, Sized(None, None, None, None, n, None, [])))
         self.chain_founded = True
@@ -614,7 +610,7 @@ class PieceSolver:
         if count is None or len(count.parts) != 2:
             return None
         (a, b) = count.parts
-        n, m = a.n[size] if len(a.n) > size and len(a.n) > 1 else a.n[0], b.n[size] if len(b.n) > size and len(b.n) > 1 else b.n[0]
+        n, m = value(a.n, size), value(b.n, size)
         if b.noun != "sp" or not n or n != m or a.noun not in ("sc", "hdc", "dc", "tr", "dtr", "trtr"):
             return None
         return Row(((((Cell(a.noun), 1), (Cell("sp", b.size or 0), 1)), n),), circular=circular)
@@ -627,11 +623,7 @@ class PieceSolver:
             status = Status.DIFFERS
             if unread:
                 status = Status.ASSUMED if any(s.stated for _, s in sized) else Status.UNREAD
-        elif unread:
-            status = Status.ASSUMED if any(s.stated is not None for _, s in sized) else Status.UNREAD
-        elif any(s.made is None for _, s in sized):
-            status = Status.ASSUMED if any(s.stated is not None for _, s in sized) else Status.UNREAD
-        elif any(s.base is None and s.outcome is not None and not s.outcome.ring for _, s in sized):
+        elif unread or any(s.made is None for _, s in sized) or any(s.base is None and s.outcome is not None and not s.outcome.ring for _, s in sized):
             status = Status.ASSUMED if any(s.stated is not None for _, s in sized) else Status.UNREAD
         else:
             status = Status.PROVED
@@ -672,17 +664,15 @@ class PieceSolver:
             row = state.bases[size]
             if row is None:
                 return False
-            current: Row | None = row
+            current = row
             for tree, _ in entry.repeated:
-                if current is None:
-                    return False
                 setting = Setting(None, False, self.plain, state.pending, state.pending_counts, state.declared, self.conv.same_brackets)
                 fake = replace(entry, tree=tree, own_count=False)
                 outcome, _, _ = self.once(fake, tree, current, size, setting, dict(state.decided), None)
                 if outcome.unread or outcome.over or outcome.left or outcome.made is None or outcome.troubles:
                     return False
                 current = outcome.row.turned()
-            if current is None or current.stitches != row.stitches:
+            if current.stitches != row.stitches:
                 return False
         return True
 
@@ -691,8 +681,8 @@ class PieceSolver:
         bases = list(state.bases)
         for size in range(self.n):
             row = bases[size]
-            delta = (entry.delta[size] if len(entry.delta) > size and len(entry.delta) > 1 else entry.delta[0]) if entry.delta else None
-            until = (entry.until[size] if len(entry.until) > size and len(entry.until) > 1 else entry.until[0]) if entry.until else None
+            delta = entry.delta[size if size < len(entry.delta) else 0] if entry.delta else None
+            until = entry.until[size if size < len(entry.until) else 0] if entry.until else None
             if row is not None and delta is not None:
                 made = row.stitches + delta
                 if until is not None and until != made:
@@ -724,7 +714,7 @@ class PieceSolver:
             found = self.step(made, [current], side, True, index, foundation=False)
             nxt = found[0]
             after = nxt.bases[0]
-            if after is None or abs(after.stitches - goal) >= abs(row.stitches - goal) and i > len(entry.repeated):
+            if after is None or (abs(after.stitches - goal) >= abs(row.stitches - goal) and i > len(entry.repeated)):
                 return replace(current, bases=(None,) * self.n)
             current = nxt
             number += 1
@@ -766,7 +756,7 @@ class PieceSolver:
                 continue
             stated = [e.multiple] if e.multiple is not None and e.multiple.strict else []
             if not stated and self.pattern.sizes:
-                stated = [m for m in self.pattern.multiples if "including" in "" or m.strict and m.plus][:1] if _including(self.pattern.multiples) else []
+                stated = [m for m in self.pattern.multiples if m.plus] if _including(self.pattern.multiples) else []
             for m in stated:
                 bad = [(i, n) for i, n in enumerate(e.chains) if n is not None and n > m.plus and (n - m.plus) % m.n]
                 if bad:
@@ -972,14 +962,14 @@ def _single(count: Count | None, size: int = 0) -> int | None:
     if count is None:
         return None
     parts = [p for p in count.parts if p.noun != "row"]
-    if len(parts) == 1 and parts[0].noun in ("", "st", "sc", "hdc", "dc", "tr", "dtr", "trtr") or (len(parts) == 1 and parts[0].noun.startswith(("FP", "BP"))):
+    if (len(parts) == 1 and parts[0].noun in ("", "st", "sc", "hdc", "dc", "tr", "dtr", "trtr")) or (len(parts) == 1 and parts[0].noun.startswith(("FP", "BP"))):
         n = parts[0].n
-        return n[size] if len(n) > 1 and size < len(n) else n[0]
+        return value(n, size)
     if len(parts) > 1 and all(p.noun in ("sc", "hdc", "dc", "tr", "dtr", "sp", "ch", "FPdc", "BPdc", "FPtr", "BPtr") for p in parts):
         total = 0
         for p in parts:
             if p.noun not in ("sp", "ch"):
-                total += (p.n[size] if len(p.n) > 1 and size < len(p.n) else p.n[0]) or 0
+                total += value(p.n, size) or 0
         return total or None
     return None
 

@@ -30,7 +30,8 @@ class Tally:
 
 
 def value(num: Num, size: int) -> int | None:
-    return num[size] if len(num) > 1 and size < len(num) else num[0]
+    """A number for one size: its own, or the one number that stands for all."""
+    return num[size if size < len(num) else 0]
 
 
 def kinds_of(row: Row) -> dict[str, int]:

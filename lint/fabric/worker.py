@@ -7,8 +7,8 @@ read it stops claiming numbers; it never guesses one.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
-from typing import Any
+from dataclasses import dataclass, replace
+from typing import Any, cast
 
 from ..syntax.lexer import Num
 from ..syntax.lexicon import Stitch, height
@@ -34,7 +34,7 @@ from ..syntax.tree import (
 from .choices import Choices
 from .row import ANY, CHAIN, GROUP, SPACE, Cell, Cursor, Output, Row, Segment, same_kind
 
-_GROUPS = frozenset("shell fan v-st group point petal scallop cluster".split())
+_GROUPS = frozenset(["shell", "fan", "v-st", "group", "point", "petal", "scallop", "cluster"])
 _IDLE = (Mark, Count, Counts, Unworked)
 _MOST_PASSES = 20_000
 """Of repeats in one row, nested ones multiplied; further rows of fabric than this are left unread."""
@@ -151,7 +151,7 @@ class Worker:
     def n(self, num: Num | None, default: int = 1) -> int:
         if num is None:
             return default
-        value = num[self.size] if len(num) > self.size and len(num) > 1 else num[0]
+        value = num[self.size if self.size < len(num) else 0]
         return 0 if value is None else value
 
     # -- the whole row --------------------------------------------------------------------------------------------
@@ -268,10 +268,9 @@ class Worker:
                 self.enter_ring()
             elif _rings(steps):
                 self.enter_ring()
-        if i < len(steps) and isinstance(steps[i], Chain) and steps[i].place is None and not self.setting.foundation or (
-            i < len(steps) and isinstance(steps[i], Chain) and (self.ring or self.base.circular)
-        ):  # fmt: skip
-            chain = steps[i]  # type: ignore[assignment]
+        first = steps[i] if i < len(steps) else None
+        if isinstance(first, Chain) and ((first.place is None and not self.setting.foundation) or self.ring or self.base.circular):
+            chain = first
             i += 1
             while i < len(steps) and isinstance(steps[i], Counts | Mark):
                 step = steps[i]
@@ -548,8 +547,6 @@ class Worker:
         elif isinstance(step, Fault):
             if step.kind in ("target", "open"):
                 self.fail()
-        elif isinstance(step, Counts):
-            pass
         return 1
 
     def unfounded(self) -> bool:
@@ -593,7 +590,7 @@ class Worker:
 
     def is_join(self, step: Make, rest: Sequence[Step]) -> bool:
         """Whether a slip stitch closes the round: it goes into the first stitch or a top, and no stitch follows it."""
-        if not all(isinstance(s, _IDLE) or isinstance(s, Chain) for s in rest):
+        if not all(isinstance(s, (_IDLE, Chain)) for s in rest):
             return False
         place = step.place
         if place is None:
@@ -760,7 +757,7 @@ class Worker:
         if self.unknown:
             self.unknown_place(step, stitch, count, place)
             return
-        if place.noun == "sp" and how in ("next", "each", "first", "last", "same", "corner", "skipped") or how == "corner":
+        if (place.noun == "sp" and how in ("next", "each", "first", "last", "same", "corner", "skipped")) or how == "corner":
             self.into_spaces(step, stitch, count, place, rest)
             return
         if how == "nth":
@@ -888,7 +885,7 @@ class Worker:
 
     def unknown_place(self, step: Make, stitch: Stitch, count: int, place: Place) -> None:
         """On an unknown base only what says its own number can be counted."""
-        if place.how == "each" and place.n is None or place.last is not None:
+        if (place.how == "each" and place.n is None) or place.last is not None:
             self.based = True
             return
         n = self.n(place.n)
@@ -1101,7 +1098,7 @@ class Worker:
         """One in each stitch and each space, as they come."""
         leave = self.n(place.last) if place.last is not None else self.n(spaces.last) if spaces.last is not None else 0
         cursor = self.cursor
-        while not cursor.at_end() and cursor.left > leave or (leave == 0 and not cursor.at_end()):
+        while (not cursor.at_end() and cursor.left > leave) or (leave == 0 and not cursor.at_end()):
             cell = cursor.peek()
             if cell is None:
                 break
@@ -1288,7 +1285,7 @@ class Worker:
             return
         many = self.n(of.n)
         if place.each or of.each or place.how == "each":
-            many = of.n and self.n(of.n) or cursor.groups_left(name)
+            many = (self.n(of.n) if of.n is not None else 0) or cursor.groups_left(name)
         elif of.how == "last":
             many = 1
             for _ in range(max(0, cursor.groups_left(name) - 1)):
@@ -1948,9 +1945,9 @@ class Worker:
             self.evenly = True
             self.fail()
         elif what == "cross":
-            value = step.value
+            value: object = step.value
             if isinstance(value, tuple):
-                self.cross = str(value[0])
+                self.cross = str(cast("tuple[object, ...]", value)[0])
         elif what == "other-side":
             self.other_side()
 
@@ -1969,7 +1966,7 @@ class Worker:
         self.second_side = True
         skipped = self.skipped_chains()
         usable = total - skipped
-        want = self.demand([s for s in self.steps[self.index_of_side() + 1 :]])
+        want = self.demand(list(self.steps[self.index_of_side() + 1 :]))
         # the end chain, and the one the round began in, may be worked from both sides or only once
         length = next((k for k in (usable - 1, usable, usable - 2) if k == want), usable - 1)
         from .row import row_of
