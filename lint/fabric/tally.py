@@ -74,7 +74,8 @@ def check(row: Row, count: Count | None, size: int, choices: Choices, notes_spac
     if count is None or all(p.noun == "row" for p in count.parts):
         return Tally(stitches + weight.get(notes_spaces or "", 0), None, with_spaces=notes_spaces or "")
     parts = [p for p in count.parts if p.noun != "row"]
-    values = [(p, value(p.n, size)) for p in parts]
+    # a list with a value too few says nothing of the sizes beyond it
+    values = [(p, None if 1 < len(p.n) <= size else value(p.n, size)) for p in parts]
     known = [(p, v) for p, v in values if v is not None]
     if not known:
         return Tally(stitches, None)

@@ -151,6 +151,8 @@ class Worker:
     def n(self, num: Num | None, default: int = 1) -> int:
         if num is None:
             return default
+        if 1 < len(num) <= self.size:
+            self.fail()  # a list with a value too few: which size goes without cannot be known
         value = num[self.size if self.size < len(num) else 0]
         return 0 if value is None else value
 
