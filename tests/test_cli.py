@@ -427,7 +427,7 @@ def test_explain_lists_explains_and_hints() -> None:
     assert one.stdout.startswith("row-total (wrong, counts)\n")
     missed = command("explain", "row-totals")
     assert (missed.returncode, missed.stdout) == (2, "")
-    assert "there is no rule “row-totals”; did you mean row-total?" in missed.stderr
+    assert "there is no rule “row-totals”; did you mean row-total or yarn-total?" in missed.stderr
 
 
 def test_json_is_the_same_each_time(folder: Path) -> None:

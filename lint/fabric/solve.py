@@ -761,7 +761,8 @@ class PieceSolver:
                 bad = [(i, n) for i, n in enumerate(e.chains) if n is not None and n > m.plus and (n - m.plus) % m.n]
                 if bad:
                     names = tuple(self.pattern.sizes[i] for i, _ in bad if i < len(self.pattern.sizes)) if len(e.chains) > 1 else ()
-                    at = e.span if e.span.start <= m.span.start < e.span.end else m.span
+                    # where some sizes fit, a chain is the odd one out; where none does, the multiple may be it
+                    at = e.span if e.span.start <= m.span.start < e.span.end or len(bad) < len(e.chains) else m.span
                     out.append(Trouble("multiple-fit", at, {"chains": tuple(n for _, n in bad), "n": m.n, "plus": m.plus, "stated": m.span}, names))
         return out
 
