@@ -23,7 +23,7 @@ _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
     ("number-word", re.compile(rf"(?P<nums>\d+(?:\s*-\s*\d+)?)\.?\s+(?P<word>{_ROW})\b")),
     ("r", re.compile(r"(?P<word>r)(?P<nums>\d+(?:\s*(?:-|to)\s*r?\d+|(?:\s*(?:,|&|and)\s*r?\d+)*))(?![a-z\d])")),
     ("named", re.compile(
-        rf"(?P<name>next|foundation|set-?up|last|final|joining|inc(?:rease)?|dec(?:rease)?|pattern|edging|border|first|turning|base|beginning|start(?:ing)?)[ \t]+"
+        rf"(?P<name>next|foundation|set-?up|last|final|joining|inc(?:rease)?|dec(?:rease)?|pattern|edging|border|first|turning|base|beginning|start(?:ing)?|tunisian|hairpin|filet|mesh|forward|return)[ \t]+"
         rf"(?P<count>\d+(?:{_SIZED})*\s+)?(?P<word>{_ROW})(?:\s*(?P<nums>\d+))?\b"
     )),
     ("bare", re.compile(r"(?P<nums>\d+\s*[.)]?\s*-\s*\d+|\d+)(?P<word>)(?=\s*[.):](?!\d))")),

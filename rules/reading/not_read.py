@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from ...lint.fabric.work import PieceWork, RowWork, Status
@@ -12,6 +13,14 @@ from ...lint.wording import capital, listed, mid, name_of, row_list
 
 _LONG = 60  # characters of the words shown
 _MOST = 3  # places shown
+# Kinds of work that are not followed at all, by the words that give them away.
+_NOT_WORKED = (
+    ("Tunisian crochet", re.compile(r"\btunisian\b|\bt(?:ss|ks|ps|fs|rs)\b|\b(?:forward|return)\s+pass\b", re.IGNORECASE)),
+    ("hairpin lace", re.compile(r"\bhairpin\b", re.IGNORECASE)),
+    ("corner-to-corner work", re.compile(r"\bcorner[- ]to[- ]corner\b|\bc2c\b", re.IGNORECASE)),
+    ("filet told by blocks and meshes", re.compile(r"\bfilet\b|\d\s+(?:open\s+|closed\s+)?(?:blocks?|blks?|meshe?s?)\b", re.IGNORECASE)),
+    ("a chart", re.compile(r"\b(?:from|follow(?:ing)?|see|per|of|work)\s+(?:the\s+)?(?:chart|diagram)\b", re.IGNORECASE)),
+)
 
 
 def check(subject: Subject) -> Iterator[Finding]:
@@ -27,7 +36,7 @@ def check(subject: Subject) -> Iterator[Finding]:
 def _finding(subject: Subject, piece: PieceWork, members: list[int]) -> Finding:
     row = piece.rows[members[0]]
     spans = [s for s in sorted(set(row.unread)) if s != row.span]
-    message = f"{_what(subject, piece, members[0], spans)}.{_taken(row)}"
+    message = f"{_what(subject, piece, members[0], spans)}.{_not_worked(subject.text[row.span])}{_taken(row)}"
     others = [piece.rows[at] for at in members[1:]]
     if others:
         message += f" {row_list(others)} likewise."
@@ -52,6 +61,11 @@ def _what(subject: Subject, piece: PieceWork, at: int, spans: list[Span]) -> str
             return f"{name} could not be checked: how many stitches {mid(name_of(piece.rows[at - 1].label))} leaves is not known"
         return f"{name} could not be checked: what it is worked into is not in the text"
     return f"{name} could not be worked"
+
+
+def _not_worked(words: str) -> str:
+    kinds = [kind for kind, given_away in _NOT_WORKED if given_away.search(words)]
+    return f" This program does not work {listed(kinds)}." if kinds else ""
 
 
 def _taken(row: RowWork) -> str:
