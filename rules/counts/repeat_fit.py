@@ -31,7 +31,10 @@ def _clause(m: Met, facts: Facts) -> str:
         return _pairs(m, facts)
     available, tail, unit = (number(facts.get(k)) or 0 for k in ("available", "tail", "unit"))
     room = available - tail
-    if room < unit:
+    if unit and room >= unit and room % unit == 0:
+        # The sum comes out, the row does not: its places lie otherwise in the row below than the repeat takes them.
+        words = f"the repeat of {m.label} takes {stitches(unit)} the first time, but worked on it does not fall on the same places of the row below again"
+    elif room < unit:
         words = f"the repeat of {m.label} takes {stitches(unit)} and there {'is' if room == 1 else 'are'} only {max(room, 0)} for it"
     else:
         whole, over = divmod(room, unit) if unit else (0, 0)
