@@ -329,8 +329,8 @@ class PieceSolver:
         if tally is not None and not outcome.unread:
             if tally.total_differs and not (entry.lenient and outcome.base is not None and made != outcome.base and entry.times == 1 and self.shaping(entry, outcome)):
                 troubles.append(Met("row-total", tally.at, {"made": tally.made, "stated": tally.stated, "base": outcome.base, "used": outcome.used}))
-            elif tally.kinds_differ:
-                troubles.append(Met("count-by-kind", tally.at, {"differ": tally.kinds_differ, "made": tally.made}))
+            elif differ := tuple(d for d in tally.kinds_differ if not _spelled_out_first(entry, d)):
+                troubles.append(Met("count-by-kind", tally.at, {"differ": differ, "made": tally.made}))
         used = outcome.used
         return Sized(outcome, tally, outcome.base, used, made if not outcome.unread else None, stated, troubles)
 
@@ -892,6 +892,16 @@ def _all_counted(tree: Tree) -> bool:
     return plain(tree.steps) and counted
 
 
+def _spelled_out_first(entry: Entry, differ: tuple[str, int, int]) -> bool:
+    """Whether the one group that is short may be the first: "Ch 3, dc in same st (first cluster)" does not bear its name."""
+    noun, made, stated = differ
+    steps = [s for s in entry.tree.steps if not isinstance(s, Counts | Mark)] if entry.tree is not None else []
+    if stated - made != 1 or noun in _PLAIN_NOUNS or len(steps) < 2 or not isinstance(steps[0], Chain):
+        return False
+    after = steps[1]
+    return isinstance(after, Make | Group) and after.place is not None and after.place.how in ("same", "first", "ring")
+
+
 def _including(multiples: tuple[Multiple, ...]) -> bool:
     return len(multiples) == 1 and multiples[0].strict
 
@@ -958,6 +968,10 @@ def _founds_itself(tree: Tree) -> bool:
 def _only_chain(tree: Tree) -> bool:
     steps = [s for s in tree.steps if not isinstance(s, Mark | Counts)]
     return len(steps) == 1 and isinstance(steps[0], Chain)
+
+
+_PLAIN_NOUNS = frozenset({"", "st", "ch", "sp", "loop", "arch", "mesh", "sc", "hdc", "dc", "tr", "dtr", "trtr"})
+"""Nouns of a count that need no naming of a group."""
 
 
 def _single(count: Count | None, size: int = 0) -> int | None:
