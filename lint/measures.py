@@ -50,6 +50,7 @@ _JOIN = re.compile(
 )
 _CLOSES = re.compile(rf"(?:\s*(?:{_EXTENT}|approx(?:imately)?\.?))*\s*(?:[)\]}}/;,=|:.]|$)", re.IGNORECASE)
 IMPERIAL = frozenset({"in", "ft", "yd", "oz", "lb"})
+_FOOT_MARKS = ("'", "′", "’")
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +80,16 @@ class Amount:
     @property
     def values(self) -> tuple[float, ...]:
         return tuple(f.value for f in self.figures)
+
+    @property
+    def is_length(self) -> bool:
+        here = unit_of(self.symbol)
+        return here is not None and here.measure == "length"
+
+    @property
+    def in_foot_marks(self) -> bool:
+        """Whether its unit is a single stroke."""
+        return is_foot_mark(self.mark)
 
     def last(self, n: int) -> Amount:
         """The last ``n`` figures alone."""
@@ -124,6 +135,10 @@ def number(words: str) -> float | None:
         return None
 
 
+def is_foot_mark(words: str) -> bool:
+    return words in _FOOT_MARKS
+
+
 def unit_of(mark: str) -> Unit | None:
     """The unit of a printed mark; two single strokes are inches."""
     return unit("in") if mark == "''" else unit(mark)
@@ -149,7 +164,7 @@ def amounts(source: str) -> tuple[Amount, ...]:
 
 def _amount(source: str, tokens: Sequence[_Token], i: int) -> tuple[Amount, int] | None:
     start = tokens[i]
-    if source[max(0, start.start - 1) : start.start] in ("'", "′", "’"):
+    if is_foot_mark(source[max(0, start.start - 1) : start.start]):
         return None  # the inches of 5'6"
     sure: list[Figure] = []
     waiting: list[Figure] = []

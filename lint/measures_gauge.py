@@ -9,11 +9,14 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from .measures import NUMBER, Amount, amounts, number
+from .rule import Subject
+from .syntax.layout import SectionKind
 from .text import Span
 from .trade.terms import to_us
-from .trade.units import convert, unit
+from .trade.units import convert
 
 _ROWS = r"(?:rows?|rnds?|rounds?)\b"
 _COUNT = rf"(?<![\w.,/])(?P<n>{NUMBER}|\bone\b)\s?(?P<noun>[a-z][a-z-]*)\b(?P<more>[^=\n.;:\d]{{0,30}}?(?:\([^)\n]*\))?)"
@@ -27,6 +30,10 @@ _STITCH = re.compile(
     r"\b(?:single crochet|half[- ]double crochet|half[- ]treble(?: crochet)?|double crochet|treble(?: crochet)?|sc|hdc|dc|htr|tr)\b", re.IGNORECASE
 )
 _SHORT = {"single crochet": "sc", "half double crochet": "hdc", "half treble": "htr", "half treble crochet": "htr", "double crochet": "dc", "treble": "tr", "treble crochet": "tr"}
+_END = re.compile(r"[.;](?:\s|$)|\n")
+_PATTERN = re.compile(
+    r"\bpatt(?:ern)?\b|\bstitch pattern\b|\b(?:in|over)\s+(?!the\b|single|double|half|treble|sc\b|hdc\b|dc\b|tr\b|htr\b)[a-z]{5,}", re.IGNORECASE
+)
 _PLAIN = frozenset({"st", "sts", "stitch", "stitches"})
 _NO_NOUN = frozenset({"row", "rows", "rnd", "rnds", "round", "rounds", "in", "inch", "inches", "cm", "mm", "to", "and", "x", "by", "of", "ch", "chs"})
 
@@ -59,6 +66,16 @@ class Gauge:
     def us_stitch(self, terms: str | None) -> str:
         """The stitch by its US name."""
         return (to_us(self.stitch) or self.stitch) if terms == "UK" and self.stitch else self.stitch
+
+
+def gauges_of(subject: Subject) -> tuple[Gauge, ...]:
+    """The gauges of a manuscript, from the sections that state them."""
+    return _gauges_in(subject.text.source, tuple(s.span for s in subject.layout.of(SectionKind.GAUGE)))
+
+
+@lru_cache(maxsize=4)
+def _gauges_in(source: str, places: tuple[Span, ...]) -> tuple[Gauge, ...]:
+    return tuple(gauges(source, places))
 
 
 def gauges(source: str, places: Sequence[Span]) -> Iterator[Gauge]:
@@ -94,13 +111,12 @@ def _turned(source: str, found: Sequence[Amount], place: Span) -> Iterator[Gauge
 def _gauge(source: str, match: re.Match[str], amount: Amount, place: Span) -> Gauge | None:
     across = 1.0 if match["n"].lower() == "one" else number(match["n"])
     rows = number(match["m"]) if match["m"] else None
-    here = unit(amount.symbol if amount.symbol else "")
-    if not across or here is None or here.measure != "length":
+    if not across or not amount.is_length:
         return None
     sides = [convert(v, amount.symbol, "cm") for v in amount.values]
     if not sides or min(sides) <= 0 or (len(sides) > 1 and not amount.times):
         return None
-    end = re.compile(r"[.;](?:\s|$)|\n").search(source, max(match.end(), amount.span.end), place.end)
+    end = _END.search(source, max(match.end(), amount.span.end), place.end)
     span = Span(min(match.start(), amount.span.start), end.start() if end else place.end)
     words = source[span.start : span.end].rstrip()
     named = {_short(m.group()) for m in _STITCH.finditer(words)}
@@ -111,7 +127,7 @@ def _gauge(source: str, match: re.Match[str], amount: Amount, place: Span) -> Ga
         rows,
         sides[-1],
         named.pop() if len(named) == 1 else "",
-        re.search(r"\bpatt(?:ern)?\b|\bstitch pattern\b|\b(?:in|over)\s+(?!the\b|single|double|half|treble|sc\b|hdc\b|dc\b|tr\b|htr\b)[a-z]{5,}", words, re.IGNORECASE) is not None,
+        _PATTERN.search(words) is not None,
         Span(span.start, span.start + len(words)),
     )
 

@@ -5,17 +5,18 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from .measures import Amount, amounts
 from .rule import Subject
 from .syntax.layout import SectionKind
+from .syntax.lexer import number_of
 from .text import Span
 from .trade.units import convert
 from .trade.yarns import named, weights
 
 BALL = r"(?:balls?|skeins?|hanks?|cakes?|cones?|bobbins?|spools?)"
-_NUMBER_WORDS = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10, "twelve": 12}
-_SMALL = rf"(?:\d{{1,2}}|{'|'.join(_NUMBER_WORDS)})"
+_SMALL = r"(?:\d{1,2}|one|two|three|four|five|six|seven|eight|nine|ten|twelve)"
 _COUNT = re.compile(rf"(?<![\w.,/(\[-])(?P<n>{_SMALL})\s+(?:(?:\d+\s?-?g|\d[\d.]*\s?-?oz|(?!g\b|gr?ms?\b|oz\b|grams?\b|ounces?\b)[a-z]+)\s+)?(?P<ball>{BALL})\b(?!\s*=)(?P<each>(?:\s+of)?\s+each\b)?", re.IGNORECASE)
 _ALL_TOLD = re.compile(r"\s*(?:,\s*)?(?:all\s?together|altogether|in\s+all|in\s+total|total)\b", re.IGNORECASE)
 _TOTAL_BEFORE = re.compile(r"\btotal(?:\s+of)?:?\s*$", re.IGNORECASE)
@@ -23,6 +24,10 @@ _NUMBERED = re.compile(r"(?:#|\bCYC\s*|\bweight\s+|\bcategory\s+)([0-7])\b(?!\s?
 _BRACKETED = re.compile(r"\b(?:weight|worsted|medium|light|fine|bulky|chunky|dk|lace|yarn|cotton|wool|acrylic)\b[^()\n]{0,24}[(\[]\s*#?([0-7])\s*[)\]]", re.IGNORECASE)
 _PER = re.compile(rf"[^.;\n]{{0,24}}?(?:\bper\b|\beach\b|/\s?{BALL}\b|\ba\s+{BALL}\b|\b(?:to|in)\s+(?:the|each|a)\s+{BALL}\b|^\s*{BALL}\b)", re.IGNORECASE)
 _TOTAL_AFTER = re.compile(r"[^.;,\n(\[]{0,14}?\b(?:in\s+all|in\s+total|total|altogether|all\s?together|needed|required)\b", re.IGNORECASE)
+_OF_A_BALL = re.compile(rf"(?:=|\b{BALL}\s+(?:of|\())\s*(?:about\s+|approx\.?\s+)?[(\[]?$", re.IGNORECASE)
+_NO_YARN = re.compile(r"\s*[)\]]?\s*(?:\([^)]*\)\s*)?(?:\w+\s+)?(?:of\s+)?(?:narrow\s+|\w+\s+)?(?:ribbon|elastic|cord|string|wire|thread|lace|tape)\b", re.IGNORECASE)
+# Names that stand for too much else in a list of materials.
+_EVERYDAY = frozenset({"Light", "Fine", "Medium", "Lace", "baby", "craft", "rug", "roving", "sock"})
 _ABOUT = re.compile(r"(?:^|[\n:•*·–-])\s*(?:(?:about|approx(?:imately)?\.?|approx|roughly|around|some|at\s+least|uses?|you(?:'ll|\s+will)?\s+need|total(?:\s+of)?:?|~)\s*)*$|\bor\s+(?:about\s+)?$|,\s*(?:about|approx(?:imately)?\.?)\s+$", re.IGNORECASE)
 
 
@@ -59,26 +64,36 @@ class Yarn:
 def yarn_of(subject: Subject) -> Yarn:
     """The yarn of a manuscript's materials."""
     text = subject.text
-    places = tuple(s.span for s in subject.layout.of(SectionKind.MATERIALS) if not re.match(r"\W*hooks?\b", text[s.heading], re.IGNORECASE))
+    return _yarn_in(
+        text.source,
+        tuple(s.span for s in subject.layout.of(SectionKind.MATERIALS) if not re.match(r"\W*hooks?\b", text[s.heading], re.IGNORECASE)),
+    )
+
+
+@lru_cache(maxsize=4)
+def _yarn_in(source: str, places: tuple[Span, ...]) -> Yarn:
     per_ball: dict[Span, tuple[float, Amount]] = {}
     totals: dict[Span, tuple[float, Amount]] = {}
     for place in places:
-        for amount, is_ball in _lengths(text.source, place):
+        for amount, is_ball in _lengths(source, place):
             metres = convert(amount.values[0], amount.symbol, "m")
             (per_ball if is_ball else totals)[amount.span] = (metres, amount)
-    counts = tuple(c for place in places for c in _counts(text.source, place))
-    return Yarn(_weights(" \n".join(text[p] for p in places)), tuple(per_ball.values()), tuple(totals.values()), counts, places)
+    counts = tuple(c for place in places for c in _counts(source, place))
+    return Yarn(_weights(" \n".join(source[p.start : p.end] for p in places)), tuple(per_ball.values()), tuple(totals.values()), counts, places)
 
 
 def _weights(words: str) -> tuple[int, ...]:
     numbers = {int(n) for pattern in (_NUMBERED, _BRACKETED) for n in pattern.findall(words)}
     if numbers:
         return tuple(sorted(numbers))
-    found: set[int] = set()
-    for name in {n for w in weights() for n in (*w.types, *w.uk, *w.au, w.name) if n not in ("Light", "Fine", "Medium", "Lace", "baby", "craft", "rug", "roving", "sock")}:
-        if re.search(rf"(?<![\w-]){re.escape(name)}(?![\w-])", words, re.IGNORECASE):
-            found.update(w.number for w in named(name))
-    return tuple(sorted(found))
+    return tuple(sorted({n for name, meant in _named_weights() if name.search(words) for n in meant}))
+
+
+@lru_cache(maxsize=1)
+def _named_weights() -> tuple[tuple[re.Pattern[str], tuple[int, ...]], ...]:
+    """What finds each name of a weight, and the categories it is used for."""
+    names = sorted({n for w in weights() for n in (*w.types, *w.uk, *w.au, w.name)} - _EVERYDAY)
+    return tuple((re.compile(rf"(?<![\w-]){re.escape(n)}(?![\w-])", re.IGNORECASE), tuple(w.number for w in named(n))) for n in names)
 
 
 def _lengths(source: str, place: Span) -> Iterator[tuple[Amount, bool]]:
@@ -94,14 +109,14 @@ def _lengths(source: str, place: Span) -> Iterator[tuple[Amount, bool]]:
         second = found[i + 1] if i + 1 < len(found) else None
         paired = second is not None and second.symbol in ("yd", "m") and second.symbol != amount.symbol and second.span.start - amount.span.end < 6
         end = second.span.end if paired and second else amount.span.end
-        if re.match(r"\s*[)\]]?\s*(?:\([^)]*\)\s*)?(?:\w+\s+)?(?:of\s+)?(?:narrow\s+|\w+\s+)?(?:ribbon|elastic|cord|string|wire|thread|lace|tape)\b", source[end : end + 40], re.IGNORECASE):
+        if _NO_YARN.match(source[end : end + 40]):
             continue
         after = source[end : min(end + 40, place.end)]
         weighed = _beside_weight(source, found, i)
         head = source[max(place.start, amount.span.start - 40) : amount.span.start]
-        if re.match(r"\s*[)\]]?\s*", after) and _TOTAL_AFTER.match(after):
+        if _TOTAL_AFTER.match(after):
             yield amount, False
-        elif weighed or _PER.match(after) or re.search(rf"(?:=|\b{BALL}\s+(?:of|\())\s*(?:about\s+|approx\.?\s+)?[(\[]?$", head, re.IGNORECASE):
+        elif weighed or _PER.match(after) or _OF_A_BALL.search(head):
             yield amount, True
         elif _ABOUT.search(head) or amount.about:
             yield amount, False
@@ -122,8 +137,7 @@ def _beside_weight(source: str, found: Sequence[Amount], i: int) -> bool:
 
 def _counts(source: str, place: Span) -> Iterator[Count]:
     for match in _COUNT.finditer(source, place.start, place.end):
-        word = match["n"].lower()
-        n = _NUMBER_WORDS[word] if word in _NUMBER_WORDS else int(word)
+        n = number_of(match["n"])
         if re.match(r"\s*[(\[,]\s*\d+\s*[,)\]]", source[match.end("n") : match.end("n") + 8]):
             continue
         total = bool(_ALL_TOLD.match(source, match.end()) or _TOTAL_BEFORE.search(source, place.start, match.start()))

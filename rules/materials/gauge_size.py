@@ -13,8 +13,8 @@ from dataclasses import dataclass
 
 from ...lint.fabric.work import PieceWork, Status
 from ...lint.finding import Because, Finding, Severity
-from ...lint.measures import Amount, amounts, unit_of
-from ...lint.measures_gauge import Gauge, gauges
+from ...lint.measures import Amount, amounts
+from ...lint.measures_gauge import Gauge, gauges_of
 from ...lint.rule import Rule, Subject
 from ...lint.syntax.layout import SectionKind
 from ...lint.text import Span
@@ -50,10 +50,8 @@ class _Stated:
 
 
 def check(subject: Subject) -> Iterator[Finding]:
-    source = subject.text.source
-    places = [s.span for s in subject.layout.of(SectionKind.GAUGE)]
-    found = list(gauges(source, places))
-    measured = amounts(source)
+    found = gauges_of(subject)
+    measured = amounts(subject.text.source)
     yield from _motifs(subject, found, measured)
     if len(found) == 1 and len(subject.work.sizes) < 2:
         for piece in subject.work.pieces:
@@ -77,8 +75,7 @@ def _motifs(subject: Subject, found: Sequence[Gauge], measured: Sequence[Amount]
             if len(numbers) != 1 or len(wide) != 1:
                 continue
             amount = wide[0]
-            here = unit_of(amount.symbol)
-            if here is None or here.measure != "length":
+            if not amount.is_length:
                 continue
             sum_cm = int(numbers[0]) / gauge.per_cm
             stated = convert(amount.values[0], amount.symbol, "cm")
@@ -112,12 +109,13 @@ def _piece(subject: Subject, piece: PieceWork, gauge: Gauge, measured: Sequence[
         return
     even = _even(piece, width)
     across = width / gauge.per_cm
-    tall = sum(r.times for r in rows) / (gauge.rows / gauge.height) if gauge.rows else None
+    worked = sum(r.times for r in rows)
+    tall = worked / (gauge.rows / gauge.height) if gauge.rows else None
     if even and (gauge.pattern or _mostly(piece, gauge.us_stitch(subject.pattern.terms))):
         if not any(_meets(across, s.cm) for s in stated) and any(1 / _ANOTHER < across / s.cm < _ANOTHER for s in stated):
-            yield _told(gauge, width, across, stated, tall, sum(r.times for r in rows))
+            yield _told(gauge, width, across, stated, tall, worked)
     elif tall is not None and len(stated) == 2 and all(s.several for s in stated) and _both_out(across, tall, stated):
-        yield _told(gauge, width, across, stated, tall, sum(r.times for r in rows))
+        yield _told(gauge, width, across, stated, tall, worked)
 
 
 def _even(piece: PieceWork, width: int) -> bool:
@@ -168,8 +166,7 @@ def _stated(subject: Subject, piece: PieceWork, measured: Sequence[Amount]) -> l
         for amount in measured:
             if amount.span.start not in section.span:
                 continue
-            here = unit_of(amount.symbol)
-            if here is None or here.measure != "length" or amount.mark in ("'", "′", "’"):
+            if not amount.is_length or amount.in_foot_marks:
                 continue
             line = text[text.line_span(text.line_number(amount.span.start))]
             named = bool(piece.name) and re.search(rf"\b{re.escape(piece.name)}\b", line, re.IGNORECASE) is not None
@@ -191,8 +188,7 @@ def _stated(subject: Subject, piece: PieceWork, measured: Sequence[Amount]) -> l
 def _told(gauge: Gauge, width: int, across: float, stated: Sequence[_Stated], tall: float | None, rows: int) -> Finding:
     near = min(stated, key=lambda s: abs(across / s.cm - 1))
     symbol = near.symbol
-    stitch = gauge.noun if gauge.noun in ("st", "sts", "stitch", "stitches") else f"{gauge.noun}"
-    words = f"{width} stitches at {_number(gauge.across)} {stitch} to {_length(gauge.width, symbol)} are {_length(across, symbol)}"
+    words = f"{width} stitches at {_number(gauge.across)} {gauge.noun} to {_length(gauge.width, symbol)} are {_length(across, symbol)}"
     if tall is not None and near.several:
         words += f" and {rows} rows are {_length(tall, symbol)}"
     said = (" x " if near.several else " and ").join(s.words for s in stated if s.symbol == symbol and (near.several or 1 / _ANOTHER < across / s.cm < _ANOTHER))
@@ -207,8 +203,7 @@ def _told(gauge: Gauge, width: int, across: float, stated: Sequence[_Stated], ta
 
 def _length(cm: float, symbol: str) -> str:
     unit = symbol if symbol in ("in", "cm") else "cm"
-    value = cm / 2.54 if unit == "in" else cm
-    return f"{round(value, 1):g} {unit}"
+    return f"{round(convert(cm, 'cm', unit), 1):g} {unit}"
 
 
 def _number(value: float) -> str:

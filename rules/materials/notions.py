@@ -5,11 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.syntax.layout import SectionKind
+from ...lint.syntax.lexer import number_of
 from ...lint.text import Span
+from ...lint.wording import count_of
 
 _DO = r"\b(?:sew|attach|add|insert|thread|weave|lace|tie|run|join|glue|fix|place|push|fit|put|stitch)\b[^.;\n]{0,40}?"
 
@@ -27,6 +30,26 @@ class _Notion:
     idle: str = ""
     plural: bool = False
     made: str = ""
+
+    @cached_property
+    def in_list(self) -> re.Pattern[str]:
+        return re.compile(rf"\b(?:{self.listed})\b", re.IGNORECASE)
+
+    @cached_property
+    def in_use(self) -> re.Pattern[str]:
+        return re.compile(self.used, re.IGNORECASE)
+
+    @cached_property
+    def mentioned(self) -> re.Pattern[str]:
+        return re.compile(self.idle, re.IGNORECASE)
+
+    @cached_property
+    def idle_in_list(self) -> re.Pattern[str]:
+        return re.compile(rf"\b(?:{self.idle})\w*\b(?!\s+yarn)", re.IGNORECASE)
+
+    @cached_property
+    def counted(self) -> re.Pattern[str]:
+        return re.compile(rf"{_N}\s+(?:(?!mm\b|in\b|cm\b|more\b)[\w-]+\s+){{0,2}}?(?:{self.idle})s?\b(?!\s*-?\s*(?:holes?|bands?|loops?))(?!\s*(?:each|per)\b)", re.IGNORECASE)
 
 
 _NOTIONS = (
@@ -52,12 +75,12 @@ _NOTIONS = (
     _Notion("a pillow form", r"(?:pillow|cushion)s?(?:\s+\w+)?|\bpad\b|\bforms?\b|inserts?", r"\b(?:pillow|cushion)\s+(?:form|pad|insert)\b", r"pillow|cushion|form|pad|insert"),
     _Notion("a needle", r"needles?", r"\b(?:yarn|tapestry|darning|wool|sewing)\s+needle\b"),
 )
-_ANY_NOTION = re.compile("|".join(rf"\b(?:{n.listed})\b" for n in _NOTIONS) + r"|\bpins\b|\bscissors\b", re.IGNORECASE)
+_ANY_NOTION = re.compile("|".join([*(n.in_list.pattern for n in _NOTIONS), r"\bpins\b", r"\bscissors\b"]), re.IGNORECASE)
 _NOUN = re.compile(r"\b(?:this|that|some|good|fun|boring|all|other|my|of)\s+\Z", re.IGNORECASE)  # the boring stuff
-_WORDS = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10, "eleven": 11, "twelve": 12}
-_N = rf"(?<![\w.,/-])(?P<n>\d{{1,2}}|{'|'.join(_WORDS)})"
-_LAID_OUT = re.compile(rf"{_N}\s+(?:rows|lines|strips|columns)\s+of\s+(?P<each>\d{{1,2}}|{'|'.join(_WORDS)})\b(?!\s*(?:sc|dc|sts?|hdc|tr|stitches)\b)", re.IGNORECASE)
-_MAKE = re.compile(rf"\bmake\s+(?:a\s+total\s+of\s+)?(?P<n>\d{{1,3}}|{'|'.join(_WORDS)})\s*(?:\w+\s+){{0,2}}?(?P<what>motifs?|squares?|hexagons?|blocks?|tiles?)\b", re.IGNORECASE)
+_WORDS = "one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve"
+_N = rf"(?<![\w.,/-])(?P<n>\d{{1,2}}|{_WORDS})"
+_LAID_OUT = re.compile(rf"{_N}\s+(?:rows|lines|strips|columns)\s+of\s+(?P<each>\d{{1,2}}|{_WORDS})\b(?!\s*(?:sc|dc|sts?|hdc|tr|stitches)\b)", re.IGNORECASE)
+_MAKE = re.compile(rf"\bmake\s+(?:a\s+total\s+of\s+)?(?P<n>\d{{1,3}}|{_WORDS})\s*(?:\w+\s+){{0,2}}?(?P<what>motifs?|squares?|hexagons?|blocks?|tiles?)\b", re.IGNORECASE)
 
 
 def check(subject: Subject) -> Iterator[Finding]:
@@ -78,13 +101,12 @@ def check(subject: Subject) -> Iterator[Finding]:
 
 def _unlisted(subject: Subject, notion: _Notion, lists: list[Span], listed: str, body: list[Span]) -> Iterator[Finding]:
     text = subject.text
-    if re.search(rf"\b(?:{notion.listed})\b", listed, re.IGNORECASE):
+    if notion.in_list.search(listed):
         return
     if notion.made and any(re.search(notion.made, s.name, re.IGNORECASE) for s in subject.layout.of(SectionKind.PIECE)):
         return
-    pattern = re.compile(notion.used, re.IGNORECASE)
-    uses = [m for span in body for m in pattern.finditer(text.source, span.start, span.end) if not _NOUN.search(text.source, 0, m.start())]
-    if not uses or (notion.name == "stuffing" and _stuffed_with_yarn(text.source, lists)):
+    uses = [m for span in body for m in notion.in_use.finditer(text.source, span.start, span.end) if not _NOUN.search(text.source, 0, m.start())]
+    if not uses or (notion.name == "stuffing" and _stuffed_with_yarn(text.source)):
         return
     first = uses[0]
     words = " ".join(first.group().split())
@@ -98,16 +120,15 @@ def _unlisted(subject: Subject, notion: _Notion, lists: list[Span], listed: str,
     )
 
 
-def _stuffed_with_yarn(source: str, lists: list[Span]) -> bool:
-    return re.search(r"\bstuff[^.;]{0,60}\b(?:ends|scraps|left-?\s?overs?|oddments|off-?cuts)\b", source, re.IGNORECASE) is not None and bool(lists)
+def _stuffed_with_yarn(source: str) -> bool:
+    return re.search(r"\bstuff[^.;]{0,60}\b(?:ends|scraps|left-?\s?overs?|oddments|off-?cuts)\b", source, re.IGNORECASE) is not None
 
 
 def _idle(subject: Subject, notion: _Notion, rest: str) -> Iterator[Finding]:
-    if not notion.idle or re.search(notion.idle, rest, re.IGNORECASE):
+    if not notion.idle or notion.mentioned.search(rest):
         return
-    pattern = re.compile(rf"\b(?:{notion.idle})\w*\b(?!\s+yarn)", re.IGNORECASE)
     for section in subject.layout.of(SectionKind.MATERIALS):
-        match = pattern.search(subject.text.source, section.body.start, section.body.end)
+        match = notion.idle_in_list.search(subject.text.source, section.body.start, section.body.end)
         if match:
             yield Finding(
                 "notions",
@@ -123,9 +144,8 @@ def _numbers(subject: Subject, notion: _Notion, lists: list[Span], body: list[Sp
     if not notion.plural or len(subject.work.sizes) > 1:
         return
     source = subject.text.source
-    counted = re.compile(rf"{_N}\s+(?:(?!mm\b|in\b|cm\b|more\b)[\w-]+\s+){{0,2}}?(?:{notion.idle})s?\b(?!\s*-?\s*(?:holes?|bands?|loops?))(?!\s*(?:each|per)\b)", re.IGNORECASE)
-    have = [m for span in lists for m in counted.finditer(source, span.start, span.end)]
-    use = [m for span in body for m in counted.finditer(source, span.start, span.end)]
+    have = [m for span in lists for m in notion.counted.finditer(source, span.start, span.end)]
+    use = [m for span in body for m in notion.counted.finditer(source, span.start, span.end)]
     if len(have) != 1 or len(use) != 1 or re.match(r"[^.;\n]{0,30}\b(?:each|per)\b", source[have[0].end() : have[0].end() + 34], re.IGNORECASE):
         return
     one, other = _value(have[0]["n"]), _value(use[0]["n"])
@@ -133,7 +153,7 @@ def _numbers(subject: Subject, notion: _Notion, lists: list[Span], body: list[Sp
         yield Finding(
             "notions",
             Severity.QUERY if other > one else Severity.SUGGESTION,
-            f"The list has {one} {notion.name} and {other} are used here. Which number is right?",
+            f"The list has {count_of(one, notion.name.removesuffix('s'), notion.name)} and {other} are used here. Which number is right?",
             Span(use[0].start(), use[0].end()),
             because=(Because(Span(have[0].start(), have[0].end()), "listed"),),
         )
@@ -173,7 +193,7 @@ def _made(subject: Subject) -> tuple[int, str, Span] | None:
 
 
 def _value(word: str) -> int:
-    return _WORDS.get(word.lower(), 0) or int(word)
+    return number_of(word) or 0
 
 
 RULE = Rule(

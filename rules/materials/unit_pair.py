@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ...lint.finding import Because, Correction, Edit, Finding, Severity
-from ...lint.measures import IMPERIAL, Amount, Figure, Pair, amounts, pairs, printed
+from ...lint.measures import IMPERIAL, Amount, Figure, Pair, amounts, is_foot_mark, pairs, printed
 from ...lint.rule import Rule, Subject
 from ...lint.syntax.layout import SectionKind
 from ...lint.text import Span
@@ -27,7 +27,7 @@ def check(subject: Subject) -> Iterator[Finding]:
 def _judged(subject: Subject, pair: Pair) -> Iterator[Finding]:
     first, second = pair.first, pair.second
     # A foot mark beside centimetres that fit inches is the other slip.
-    if _strokes(first) or _strokes(second):
+    if first.in_foot_marks or second.in_foot_marks:
         return
     for i, (one, two) in enumerate(pair.figures):
         if pair_agrees(one.value, first.symbol, two.value, second.symbol) is not False:
@@ -88,16 +88,12 @@ def _put(subject: Subject, figure: Figure, value: float, amount: Amount) -> Corr
     return Correction(f"Make it {words} {amount.symbol}", (Edit(figure.span, words),))
 
 
-def _strokes(amount: Amount) -> bool:
-    return amount.mark in ("'", "′", "’")
-
-
 def _foot_marks(subject: Subject) -> Iterator[Finding]:
     kinds = (SectionKind.SIZES, SectionKind.GAUGE)
     places = [(s.kind, s.span) for s in subject.layout.sections if s.kind in kinds]
     found: list[tuple[Amount, SectionKind]] = []
     for amount in amounts(subject.text.source):
-        if not _strokes(amount):
+        if not amount.in_foot_marks:
             continue
         kind = next((k for k, span in places if amount.span.start in span), None)
         if kind is None or not (kind is SectionKind.GAUGE or max(amount.values) >= _TALL):
@@ -106,11 +102,11 @@ def _foot_marks(subject: Subject) -> Iterator[Finding]:
     if not found:
         return
     first = found[0][0]
-    figure = f"{max(first.values):g}"
+    feet = max(first.values)
     yield Finding(
         "unit-pair",
         Severity.QUERY,
-        f"“{' '.join(subject.text[first.span].split())}” has foot marks: {figure} ft is {max(first.values) * 12:g} in. Are inches meant?",
+        f"“{' '.join(subject.text[first.span].split())}” has foot marks: {feet:g} ft is {convert(feet, 'ft', 'in'):g} in. Are inches meant?",
         first.span,
         because=tuple(Because(a.span, "a foot mark here as well") for a, _ in found[1:]),
         corrections=(Correction("Put inch marks", tuple(_inch_marks(subject, [a for a, _ in found]))),),
@@ -118,11 +114,11 @@ def _foot_marks(subject: Subject) -> Iterator[Finding]:
 
 
 def _inch_marks(subject: Subject, found: list[Amount]) -> Iterator[Edit]:
+    source = subject.text.source
     for amount in found:
-        source = subject.text.source
         for figure in amount.figures:
             at = figure.span.end
-            if source[at : at + 1] in ("'", "′", "’"):
+            if is_foot_mark(source[at : at + 1]):
                 yield Edit(Span(at, at + 1), "″" if source[at] == "′" else '"')
 
 

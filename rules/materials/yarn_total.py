@@ -7,11 +7,11 @@ from collections.abc import Iterator
 
 from ...lint.finding import Because, Finding, Severity
 from ...lint.measures_yarn import Yarn, yarn_of
-from ...lint.report.words import listed
 from ...lint.rule import Rule, Subject
 from ...lint.syntax.layout import SectionKind
 from ...lint.text import Span
 from ...lint.trade.units import convert
+from ...lint.wording import count_of, listed
 
 _SHORT = 0.97
 """Balls may fall short of a rounded total by so much."""
@@ -22,7 +22,13 @@ _INCHES = {"sc": 1.1, "hdc": 1.6, "dc": 2.0, "tr": 2.6}
 _BY_WEIGHT = {0: 0.3, 1: 0.45, 2: 0.6, 3: 0.75, 4: 1.0, 5: 1.3, 6: 1.7, 7: 2.4}
 
 _LISTED = re.compile(r"\((MC|CC\d?|C\d|[A-H])\)|\b(?:[Cc]olou?r|[Yy]arn|[Cc]ontrast)\s+([A-H])\b|^\s*(?:[-•*·]\s*)?([A-H])\s*[:=–-]", re.MULTILINE)
-_NAMED = r"(?:(?:with|using|join(?:ing)?|chang(?:e|ing)\s+to|change\s+colou?r\s+to|switch\s+to|drop|cut|carry)\s+(?:yarn\s+|colou?r\s+)?)"
+_WORKED_WITH = re.compile(
+    r"(?i:\b(?:with|using|join(?:ing)?|chang(?:e|ing)\s+to|change\s+colou?r\s+to|switch\s+to|drop|cut|carry)\s+(?:yarn\s+|colou?r\s+)?)([A-H])\b(?![-\w'’(])(?!\s*\d)"
+)
+_NOT_BY_NAME = re.compile(
+    r"\b(?:as\s+(?:desired|you\s+like)|any\s+colou?r|each\s+colou?r|colou?rs?\s+in\s+order|stripe\s+(?:sequence|pattern)|random|chart|alternat\w+|next\s+colou?r)\b",
+    re.IGNORECASE,
+)
 
 
 def check(subject: Subject) -> Iterator[Finding]:
@@ -62,7 +68,7 @@ def _length(subject: Subject, yarn: Yarn) -> Iterator[Finding]:
     yield Finding(
         "yarn-total",
         Severity.QUERY,
-        f"{n} {'ball' if n == 1 else 'balls'} of {each:.0f} {unit} are {have:.0f} {unit}, but {subject.text[amount.span]} are wanted. Is a ball more needed?",
+        f"{count_of(n, 'ball')} of {each:.0f} {unit} {'is' if n == 1 else 'are'} {have:.0f} {unit}, but {subject.text[amount.span]} are wanted. Is a ball more needed?",
         amount.span,
         because=tuple(Because(c.span, "the balls") for c in yarn.counts),
     )
@@ -105,24 +111,27 @@ def _colours(subject: Subject, yarn: Yarn) -> Iterator[Finding]:
     skipped = {SectionKind.MATERIALS, SectionKind.ABBREVIATIONS}
     # "A" is a word of its own; it counts as used wherever it stands.
     body = " ".join(text[s.span] for s in subject.layout.sections if s.kind not in skipped)
-    used = {c for c in at if re.search(rf"(?<![\w-]){c}(?![\w-])", body)}
-    if re.search(r"\b(?:as\s+(?:desired|you\s+like)|any\s+colou?r|each\s+colou?r|colou?rs?\s+in\s+order|stripe\s+(?:sequence|pattern)|random|chart|alternat\w+|next\s+colou?r)\b", body, re.IGNORECASE):
+    if _NOT_BY_NAME.search(body):
         return
+    used = {c for c in at if re.search(rf"(?<![\w-]){c}(?![\w-])", body)}
     unused = [c for c in at if c not in used]
     if unused and len(used) >= 2:
-        word = "colour" if subject.pattern.terms == "UK" else "color"
+        word = "Colour" if subject.pattern.terms == "UK" else "Color"
+        if len(unused) == 1:
+            words = f"{word} {unused[0]} is in the list of yarns and nothing is worked in it. Where does it come in?"
+        else:
+            words = f"{word}s {listed(unused)} are in the list of yarns and nothing is worked in them. Where do they come in?"
         yield Finding(
             "yarn-total",
             Severity.QUERY,
-            f"{word.capitalize()}{'s' if len(unused) > 1 else ''} {listed(unused)} {'are' if len(unused) > 1 else 'is'} in the list of yarns and nothing is worked in {'them' if len(unused) > 1 else 'it'}. Where {'do they' if len(unused) > 1 else 'does it'} come in?",
+            words,
             at[unused[0]],
         )
     letters = [c for c in at if len(c) == 1]
     if len(letters) < 2 or letters != [chr(65 + i) for i in range(len(letters))]:
         return
-    with_yarn = re.compile(rf"(?i:\b{_NAMED})([A-H])\b(?![-\w'’(])(?!\s*\d)")
     for section in subject.layout.of(SectionKind.PIECE):
-        for match in with_yarn.finditer(text.source, section.span.start, section.span.end):
+        for match in _WORKED_WITH.finditer(text.source, section.span.start, section.span.end):
             if match[1] not in at:
                 yield Finding(
                     "yarn-total",

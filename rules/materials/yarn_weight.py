@@ -6,10 +6,10 @@ import re
 from collections.abc import Iterator
 
 from ...lint.finding import Finding, Severity
-from ...lint.measures_gauge import gauges
+from ...lint.measures_gauge import gauges_of
 from ...lint.measures_yarn import yarn_of
 from ...lint.rule import Rule, Subject
-from ...lint.syntax.layout import SectionKind
+from ...lint.trade.units import convert
 from ...lint.trade.yarns import categories_away, gauge_range, weight
 
 _STRANDS = re.compile(r"\b(?:strands|double|doubled|held\s+together|held\s+double|two\s+ends|triple)\b", re.IGNORECASE)
@@ -22,14 +22,14 @@ _FAR = 2
 def check(subject: Subject) -> Iterator[Finding]:
     yarn = yarn_of(subject)
     text = subject.text
-    found = list(gauges(text.source, [s.span for s in subject.layout.of(SectionKind.GAUGE)]))
+    found = gauges_of(subject)
     if len(yarn.weights) != 1 or len(found) != 1 or any(_STRANDS.search(text[p]) for p in yarn.places) or _TIGHT.search(text.source):
         return
     gauge = found[0]
     if gauge.us_stitch(subject.pattern.terms) != "sc" or not gauge.counts_stitches or gauge.pattern:
         return
     number = yarn.weights[0]
-    over = gauge.per_cm * 10.16
+    over = gauge.per_cm * convert(4, "in", "cm")
     away = categories_away(number, over)
     usual, category = gauge_range(number), weight(number)
     if away is None or away < _FAR or usual is None or category is None:
