@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import NamedTuple
 
@@ -32,6 +32,10 @@ class Cell(NamedTuple):
 
 Run = tuple[Cell, int]
 Segment = tuple[tuple[Run, ...], int]
+
+
+def other_side(side: str) -> str:
+    return "WS" if side == "RS" else "RS"
 
 
 def block_stitches(block: tuple[Run, ...]) -> int:
@@ -108,7 +112,7 @@ class Row:
         if self.groups:
             segments = _gathered(segments)
         segments = tuple((tuple(reversed(block)), times) for block, times in reversed(segments))
-        return Row(tuple((_regrouped(block), times) for block, times in segments), self.ring, self.circular, self.known, self.tch)
+        return replace(self, segments=tuple((_regrouped(block), times) for block, times in segments))
 
 
 def _gathered(segments: tuple[Segment, ...]) -> tuple[Segment, ...]:
@@ -263,6 +267,22 @@ class Cursor:
                     self.rep = 0
                     self.seg += 1
 
+    def leap(self, times: int) -> None:
+        """Pass over the block under the cursor so many more times; it stays at the same place in it."""
+        self.rep += times
+        self.passed += block_stitches(self.row.segments[self.seg][0]) * times
+
+    def finish_segment(self) -> None:
+        """From the start of a block past the last time it is worked."""
+        self.leap(self.row.segments[self.seg][1] - self.rep)
+        self.rep = 0
+        self.seg += 1
+
+    def _pass_run(self) -> None:
+        """Past what is left of the run under the cursor."""
+        _, count = self.row.segments[self.seg][0][self.idx]
+        self._step(count - self.off)
+
     def take(self, k: int) -> list[Segment]:
         """The next k stitches, spaces between them passed over; what is missing is counted in ``over``."""
         out: list[Segment] = []
@@ -274,8 +294,7 @@ class Cursor:
                 if whole > 1 or (whole == 1 and len(block) == 1):
                     out.append((tuple(r for r in block if r[0].kind != SPACE), whole))
                     k -= whole * stitches
-                    self.passed += whole * stitches
-                    self.rep += whole
+                    self.leap(whole)
                     if self.rep >= times:
                         self.rep = 0
                         self.seg += 1
@@ -333,9 +352,7 @@ class Cursor:
             cell = self.peek()
             if cell is not None and cell.group == name and cell.first and self.off == 0:
                 return True
-            block, _ = self.row.segments[self.seg]
-            _, count = block[self.idx]
-            self._step(count - self.off)
+            self._pass_run()
         self.restore(state)
         return False
 
@@ -366,9 +383,7 @@ class Cursor:
             cell = self.peek()
             if cell is not None and same_kind(kind, cell.kind):
                 return True
-            block, _ = self.row.segments[self.seg]
-            _, count = block[self.idx]
-            self._step(count - self.off)
+            self._pass_run()
             steps += 1
         self.restore(state)
         return False

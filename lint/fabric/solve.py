@@ -14,13 +14,32 @@ from typing import Any, cast
 
 from ..pattern.notes import Conventions
 from ..pattern.pattern import Entry, Multiple, Pattern, Piece, Slip
-from ..syntax.tree import Chain, Count, Counts, Even, Extent, Group, Make, Mark, Skip, Star, Step, Tree, Unread
+from ..syntax.tree import (
+    Chain,
+    Count,
+    Counts,
+    Even,
+    Extent,
+    Fault,
+    Group,
+    Make,
+    Mark,
+    Place,
+    Prefix,
+    Skip,
+    Star,
+    Step,
+    Tree,
+    Unread,
+    any_place,
+)
 from ..text import Span
 from .choices import Choices, Key, alternatives
-from .row import ANY, CHAIN, RING, Cell, Row, row_of
+from .row import ANY, CHAIN, RING, SPACE, Cell, Row, other_side, row_of
 from .tally import Tally, check, kinds_of, value
 from .work import PieceWork, RowWork, SizeWork, Status, Trouble, Work
 from .worker import Outcome, Setting, Worker
+from .worker import Trouble as Met
 
 _WIDTH = 8  # states carried from row to row
 _RUNS = 48  # ways one row is worked before the best so far is taken
@@ -131,7 +150,6 @@ class PieceSolver:
         self.trees: list[Tree] = []  # keeps ids alive
         self.plain = self.plain_stitch()
         self.piece_troubles: list[Trouble] = []
-        self.count_of_rows = 0
 
     def plain_stitch(self) -> str:
         """What "inc" and "dec" are made of: the key's word, else the stitch most used in the piece."""
@@ -161,12 +179,13 @@ class PieceSolver:
         entries = self.piece.entries
         turns: list[bool] = []
         rows = [e for e in entries if e.kind in ("row", "until")]
-        explicit_turns = sum(1 for e in rows if _has(e, "turn") or _has(e, "turn-start"))
-        habit_turn = explicit_turns >= 1
-        has_rounds = any(_has(e, "join") for e in rows) or any(e.joined or e.ring for e in entries) or any(e.info is not None and e.info.word == "Rnd" for e in rows)
-        has_rounds = has_rounds or any(e.info is not None and e.info.word != "Row" and _has(e, "ring") for e in rows[:1])
+        habit_turn = any(_has(e, "turn") or _has(e, "turn-start") for e in rows)
+        has_rounds = (
+            any(_has(e, "join") or (e.info is not None and e.info.word == "Rnd") for e in rows)
+            or any(e.joined or e.ring for e in entries)
+            or any(e.info is not None and e.info.word != "Row" and _has(e, "ring") for e in rows[:1])
+        )
         marks = [(i, e.side) for i, e in enumerate(entries) if e.side is not None]
-        spiral = self.conv.spiral
         off_each = sum(1 for e in rows if _has(e, "off")) >= 2
         out: list[tuple[str | None, bool]] = []
         for i, e in enumerate(entries):
@@ -176,14 +195,11 @@ class PieceSolver:
                     turned = False
                 elif _has(e, "turn") or self.next_turns(i):
                     turned = True
-                elif (habit_turn and not _has(e, "join") and not has_rounds) or (not has_rounds and not spiral and not off_each and not self.conv.all_rs and not self.conv.no_turn):
+                elif has_rounds:
+                    # rows among rounds are turned where others say so
+                    turned = habit_turn and e.info is not None and e.info.word == "Row" and not _has(e, "join") and not _has(e, "off")
+                elif habit_turn or not (self.conv.spiral or off_each or self.conv.all_rs or self.conv.no_turn):
                     turned = not _has(e, "off")
-                elif has_rounds and not habit_turn:
-                    turned = False
-                elif habit_turn and has_rounds:
-                    turned = _has(e, "turn")
-                    flat = e.info is not None and e.info.word == "Row" and not _has(e, "join")
-                    turned = turned or (flat and habit_turn and not _has(e, "off"))
             if i + 1 < len(entries) and entries[i + 1].kind == "no-turn":
                 turned = False
             if i + 1 < len(entries) and entries[i + 1].kind == "turn":
@@ -192,38 +208,33 @@ class PieceSolver:
         # the first side: a mark, a note, else RS
         side: str | None = None
         first_mark = marks[0] if marks else None
-        parity = None
-        if self.conv.side_odd is not None:
-            parity = self.conv.side_odd
-        flips = 0
+        parity = self.conv.side_odd
         if first_mark is not None:
-            for j in range(first_mark[0]):
-                if entries[j].kind == "row" and turns[j]:
-                    flips += 1
-            side = first_mark[1] if flips % 2 == 0 else _other(first_mark[1] or "RS")
+            flips = sum(1 for j in range(first_mark[0]) if entries[j].kind == "row" and turns[j])
+            side = first_mark[1] if flips % 2 == 0 else other_side(first_mark[1] or "RS")
         elif self.conv.all_rs:
             side = "RS"
         elif parity is not None:
             first = next((e for e in entries if e.kind == "row" and e.number is not None), None)
             if first is not None and first.number is not None:
-                side = parity if first.number % 2 else _other(parity)
+                side = parity if first.number % 2 else other_side(parity)
         elif self.live_side is not None and self.piece.goes_on:
             side = self.live_side
         else:
             side = "RS"
         current: str | None = side
         for i, e in enumerate(entries):
-            if e.kind in ("row",):
+            if e.kind == "row":
                 if self.conv.all_rs:
                     out.append(("RS", False))
                     continue
                 out.append((current, turns[i]))
                 if turns[i] and current is not None:
-                    current = _other(current)
+                    current = other_side(current)
             elif e.kind in ("open", "schedule", "until", "rejoin", "new"):
                 out.append((current, False))
                 if e.ends_side is not None:
-                    current = _other(e.ends_side)
+                    current = other_side(e.ends_side)
                 elif e.kind in ("open", "schedule"):
                     nxt = next((x for x in entries[i + 1 :] if x.kind == "row"), None)
                     current = nxt.side if nxt is not None and nxt.side is not None else None
@@ -259,10 +270,9 @@ class PieceSolver:
         if found is not None:
             return found
         choices = Choices(decided)
-        steps = tree.steps
         if self.witness is not None:
-            size = min(size, 0)
-        worker = Worker(steps, base, size, setting, choices)
+            size = 0
+        worker = Worker(tree.steps, base, size, setting, choices)
         try:
             outcome = worker.work()
         except RecursionError:
@@ -271,7 +281,7 @@ class PieceSolver:
         stated = count if count is not None else outcome.count if entry.own_count else None
         blind = outcome.base is None and not outcome.ring and not _all_counted(tree)
         if outcome.made is not None and not blind and not outcome.unread and not any(t.kind == "repeat-fit" for t in outcome.troubles):
-            tally = check(outcome.row, stated, size, choices, self.conv.spaces)
+            tally = check(outcome.row, stated, size, choices, self.conv.spaces, spelled_out=_spelled_out_first(tree))
             if outcome.base is None and not outcome.ring and outcome.row.spaces and _single(stated) is not None and stated is not None and stated.parts[0].noun in ("", "st"):
                 tally = None  # which of the spaces "sts" counts cannot be told without the row below
         result = (outcome, tally, choices.met)
@@ -318,8 +328,6 @@ class PieceSolver:
         elif count is not None:
             stated = _single(count, size)
         made = tally.made if tally is not None else outcome.made
-        from .worker import Trouble as Met
-
         arithmetic = {t.kind for t in troubles}
         if outcome.base is not None and not outcome.unread and "repeat-fit" not in arithmetic:
             if outcome.over and not any(t.kind == "base-short" for t in troubles):
@@ -329,10 +337,9 @@ class PieceSolver:
         if tally is not None and not outcome.unread:
             if tally.total_differs and not (entry.lenient and outcome.base is not None and made != outcome.base and entry.times == 1 and self.shaping(entry, outcome)):
                 troubles.append(Met("row-total", tally.at, {"made": tally.made, "stated": tally.stated, "base": outcome.base, "used": outcome.used}))
-            elif differ := tuple(d for d in tally.kinds_differ if not _spelled_out_first(entry, d)):
-                troubles.append(Met("count-by-kind", tally.at, {"differ": differ, "made": tally.made}))
-        used = outcome.used
-        return Sized(outcome, tally, outcome.base, used, made if not outcome.unread else None, stated, troubles)
+            elif tally.kinds_differ:
+                troubles.append(Met("count-by-kind", tally.at, {"differ": tally.kinds_differ, "made": tally.made}))
+        return Sized(outcome, tally, outcome.base, outcome.used, made if not outcome.unread else None, stated, troubles)
 
     def shaping(self, entry: Entry, outcome: Outcome) -> bool:
         """In a range whose rows grow or shrink, the count is the last row's."""
@@ -439,9 +446,6 @@ class PieceSolver:
 
         def into(steps: Iterable[Step]) -> bool:
             for s in steps:
-                place = getattr(s, "place", None)
-                if place is not None and getattr(place, "how", "") == "ring":
-                    return False
                 if isinstance(s, Make) and s.place is not None and s.place.how in ("each", "next", "same", "first") and s.place.noun in ("ch", "st", "sc", ""):
                     if s.place.noun == "ch" or s.place.how != "same":
                         return True
@@ -451,18 +455,7 @@ class PieceSolver:
                     return True
             return False
 
-        def ring(steps: Iterable[Step]) -> bool:
-            for s in steps:
-                place = getattr(s, "place", None)
-                if place is not None and getattr(place, "how", "") == "ring":
-                    return True
-                if isinstance(s, Group | Star) and ring(s.items):
-                    return True
-            return False
-
-        if ring(first.tree.steps):
-            return False
-        return into(first.tree.steps)
+        return not any_place(first.tree.steps, _in_ring) and into(first.tree.steps)
 
     def step(self, entry: Entry, beam: list[State], side: str | None, turned: bool, index: int, *, foundation: bool) -> list[State]:
         active = entry.sizes if entry.sizes and self.witness is None else tuple(range(self.n))
@@ -523,8 +516,7 @@ class PieceSolver:
         if makes < 4 or uses < 4 or lcm(makes, uses) <= 2 * max(makes, uses):
             return
         at = now[1].at
-        span = Span(at.start + entry.origin, at.end + entry.origin)
-        self.piece_troubles.append(Trouble("repeat-fit", span, {"unit": uses, "neighbour": before[0], "period": makes, "label": entry.label}))
+        self.piece_troubles.append(Trouble("repeat-fit", at.span(entry.origin), {"unit": uses, "neighbour": before[0], "period": makes, "label": entry.label}))
 
     def chain_row(self, entry: Entry, state: State, active: tuple[int, ...], side: str | None, turned: bool, index: int) -> State:
         assert entry.tree is not None
@@ -535,7 +527,6 @@ class PieceSolver:
             n = value(chain.count, size) if chain.count else 1
             bases[size] = row_of(Cell(CHAIN), n or 0)
             sized.append((size, Sized(None, None, None, None, n, None, [])))
-        self.chain_founded = True
         worked = Worked(entry, sized, Status.PROVED, side, turned, [], index)
         return replace(state, bases=tuple(bases), trail=Trail(worked, state.trail))
 
@@ -570,7 +561,7 @@ class PieceSolver:
                 continue
             row = outcome.row.turned() if turned else outcome.row
             if row.circular != circular:
-                row = replace_row(row, circular)
+                row = replace(row, circular=circular)
             if outcome.base is None and not outcome.ring and one.stated is not None and one.stated != row.stitches:
                 row = row_of(Cell(ANY), one.stated, known=False, circular=circular)
             carried[size] = row
@@ -592,11 +583,9 @@ class PieceSolver:
         worked = self.worked(entry, sized, side, turned, index, state)
         trail = Trail(worked, state.trail)
         bad = any(t.kind in ("row-total", "base-short", "base-left", "repeat-fit", "count-by-kind") for _, s in sized for t in s.troubles)
-        cause = index if bad and state.cause is None else (state.cause if bad else (state.cause if state.guessed else None))
-        if not bad and any(s.stated is not None for _, s in sized):
-            cause = None
+        cause = (index if state.cause is None else state.cause) if bad else None
         new = State(
-            tuple(carried), decided, tuple(sorted(declared.items())), lead.pending, lead.pending_counts, state.cost + cost, trail, False, cause if bad else None,
+            tuple(carried), decided, tuple(sorted(declared.items())), lead.pending, lead.pending_counts, state.cost + cost, trail, False, cause,
         )  # fmt: skip
         out = [new]
         if fork:
@@ -613,7 +602,7 @@ class PieceSolver:
         n, m = value(a.n, size), value(b.n, size)
         if b.noun != "sp" or not n or n != m or a.noun not in ("sc", "hdc", "dc", "tr", "dtr", "trtr"):
             return None
-        return Row(((((Cell(a.noun), 1), (Cell("sp", b.size or 0), 1)), n),), circular=circular)
+        return Row(((((Cell(a.noun), 1), (Cell(SPACE, b.size or 0), 1)), n),), circular=circular)
 
     def worked(self, entry: Entry, sized: list[tuple[int, Sized]], side: str | None, turned: bool, index: int, state: State) -> Worked:
         kinds = {t.kind for _, s in sized for t in s.troubles}
@@ -627,7 +616,7 @@ class PieceSolver:
             status = Status.ASSUMED if any(s.stated is not None for _, s in sized) else Status.UNREAD
         else:
             status = Status.PROVED
-        if faults & {"open"} and status is Status.PROVED:
+        if "open" in faults and status is Status.PROVED:
             status = Status.UNREAD
         return Worked(entry, sized, status, side, turned, [], index, state.cause, outcome=sized[0][1].outcome)
 
@@ -719,7 +708,7 @@ class PieceSolver:
             current = nxt
             number += 1
             if side is not None:
-                side = _other(side)
+                side = other_side(side)
         return current
 
     # -- into words -------------------------------------------------------------------------------------------------------------
@@ -731,9 +720,7 @@ class PieceSolver:
             rows.append(trail.row)
             trail = trail.before
         rows.reverse()
-        out: list[RowWork] = []
-        for worked in rows:
-            out.append(self.row_in_words(worked))
+        out = [self.row_in_words(worked) for worked in rows]
         if self.witness is not None:
             out = self.judge_witness(out)
         troubles = [*self.piece_troubles, *(_slip(s) for s in self.piece.slips)]
@@ -746,7 +733,7 @@ class PieceSolver:
         readings = tuple(_reading(k, v) for k, v in sorted(state.decided.items(), key=lambda kv: str(kv[0])) if _reading(k, v))
         last_side = None
         if out and out[-1].side is not None:
-            last_side = _other(out[-1].side) if out[-1].turned else out[-1].side
+            last_side = other_side(out[-1].side) if out[-1].turned else out[-1].side
         return PieceWork(self.piece.name, self.piece.span, tuple(out), readings, tuple(troubles), state.guessed), state.bases, last_side
 
     def multiple_troubles(self) -> list[Trouble]:
@@ -804,11 +791,8 @@ class PieceSolver:
         troubles = self.troubles_of(worked)
         unread: tuple[Span, ...] = ()
         if entry.tree is not None:
-            marks = entry.tree.unread
-            unread = tuple(Span(u.at.start + entry.origin, max(u.at.end, u.at.start) + entry.origin) for u in marks)
-        if entry.tree is None and not unread:
-            unread = (entry.span,)
-        if worked.status is Status.UNREAD and not unread:
+            unread = tuple(u.at.span(entry.origin) for u in entry.tree.unread)
+        if not unread and (entry.tree is None or worked.status is Status.UNREAD):
             unread = (entry.span,)
         posts: tuple[Any, ...] = ()
         raised: tuple[Any, ...] = ()
@@ -817,26 +801,25 @@ class PieceSolver:
         outcome = worked.outcome
         if outcome is not None:
             o = entry.origin
-            posts = tuple((kind, face, Span(at.start + o, at.end + o), n) for kind, face, at, n in outcome.posts)
-            raised = tuple((kind, Span(at.start + o, at.end + o)) for kind, at in outcome.raised)
-            crossings = tuple((Span(at.start + o, at.end + o), *rest) for at, *rest in outcome.crossings)
-            misnamed = tuple((Span(at.start + o, at.end + o), noun, kinds) for at, noun, kinds in outcome.misnamed)
+            posts = tuple((kind, face, at.span(o), n) for kind, face, at, n in outcome.posts)
+            raised = tuple((kind, at.span(o)) for kind, at in outcome.raised)
+            crossings = tuple((at.span(o), *rest) for at, *rest in outcome.crossings)
+            misnamed = tuple((at.span(o), noun, kinds) for at, noun, kinds in outcome.misnamed)
         return RowWork(
             entry.label, entry.span, entry.label_span, worked.side, worked.turned, worked.status, tuple(sizes), tuple(troubles), unread, entry.written,
             entry.times, entry.number, (), entry.side, worked.follows, worked.index, posts, raised, crossings, misnamed,
             joined=bool(outcome and outcome.joined), off=bool(outcome and outcome.off), ends_side=entry.ends_side, source=entry.source,
-            turn_inside=Span(outcome.turn_inside.start + entry.origin, outcome.turn_inside.end + entry.origin) if outcome and outcome.turn_inside else None,
+            turn_inside=outcome.turn_inside.span(entry.origin) if outcome and outcome.turn_inside else None,
             marks=_marks(entry),
         )  # fmt: skip
 
     def troubles_of(self, worked: Worked) -> list[Trouble]:
         entry = worked.entry
         names = self.pattern.sizes
-        merged: dict[tuple[str, Any], tuple[list[str], list[Any]]] = {}
+        merged: dict[tuple[str, Extent | None], tuple[list[str], list[Any]]] = {}
         for size, one in worked.sizes:
             for t in one.troubles:
-                at = (t.at.start, t.at.end) if t.at is not None else None
-                found = merged.setdefault((t.kind, at), ([], []))
+                found = merged.setdefault((t.kind, t.at), ([], []))
                 if names and size < len(names):
                     found[0].append(names[size])
                 found[1].append({**t.facts, "size": names[size] if names and size < len(names) else None, "working": one.outcome.working if one.outcome else ""})
@@ -846,15 +829,14 @@ class PieceSolver:
             origin = entry.origin
             if kind in ("row-total", "count-by-kind") and entry.count is not None:
                 origin = entry.count_origin
-            span = Span(at[0] + origin, at[1] + origin) if at is not None else entry.span
+            span = at.span(origin) if at is not None else entry.span
             sizes = tuple(who) if who and len(who) < all_sizes else ()
             out.append(Trouble(kind, span, {**facts[0], "all": tuple(facts)}, sizes))
-        if entry.tree is not None and (entry.own_count or entry.written):
+        first = entry.info is None or entry.number in (None, entry.info.numbers[0] if entry.info.numbers else None)
+        if entry.tree is not None and entry.own_count and entry.written and first:
             for fault in entry.tree.faults:
-                if not entry.own_count and not entry.written:
-                    continue
-                if entry.own_count and (entry.written and (entry.info is None or entry.number in (None, entry.info.numbers[0] if entry.info.numbers else None))):
-                    out.append(Trouble(fault.kind if fault.kind == "size-list" else f"repeat-{fault.kind}", Span(fault.at.start + entry.origin, fault.at.end + entry.origin), {"detail": fault.detail, "sizes": len(names)}))
+                kind = fault.kind if fault.kind == "size-list" else f"repeat-{fault.kind}"
+                out.append(Trouble(kind, fault.at.span(entry.origin), {"detail": fault.detail, "sizes": len(names)}))
         out += [_slip(s) for s in entry.slips]
         return out
 
@@ -885,18 +867,17 @@ def _all_counted(tree: Tree) -> bool:
                     return False
                 if s.place.how not in ("next", "first", "last", "same") or s.place.scope or s.place.also:
                     return False
-            elif isinstance(s, Unread) or type(s).__name__ in ("Even", "Fault", "Prefix"):
+            elif isinstance(s, Unread | Even | Fault | Prefix):
                 return False
         return True
 
     return plain(tree.steps) and counted
 
 
-def _spelled_out_first(entry: Entry, differ: tuple[str, int, int]) -> bool:
-    """Whether the one group that is short may be the first: "Ch 3, dc in same st (first cluster)" does not bear its name."""
-    noun, made, stated = differ
-    steps = [s for s in entry.tree.steps if not isinstance(s, Counts | Mark)] if entry.tree is not None else []
-    if stated - made != 1 or noun in _PLAIN_NOUNS or len(steps) < 2 or not isinstance(steps[0], Chain):
+def _spelled_out_first(tree: Tree) -> bool:
+    """Whether a row begins with a group that does not bear its name: "Ch 3, dc in same st (first cluster)"."""
+    steps = [s for s in tree.steps if not isinstance(s, Counts | Mark)]
+    if len(steps) < 2 or not isinstance(steps[0], Chain):
         return False
     after = steps[1]
     return isinstance(after, Make | Group) and after.place is not None and after.place.how in ("same", "first", "ring")
@@ -914,14 +895,6 @@ def _marks(entry: Entry) -> frozenset[str]:
     if entry.tree is None:
         return frozenset()
     return frozenset(m for m in ("turn", "turn-start", "join", "no-turn", "no-join", "off") if _has(entry, m))
-
-
-def _other(side: str) -> str:
-    return "WS" if side == "RS" else "RS"
-
-
-def replace_row(row: Row, circular: bool) -> Row:
-    return Row(row.segments, row.ring, circular, row.known, row.tch)
 
 
 def _has(entry: Entry, what: str) -> bool:
@@ -950,19 +923,11 @@ def _said(tree: Tree) -> frozenset[str]:
 
 def _founds_itself(tree: Tree) -> bool:
     """Whether a row makes its own foundation chain or ring before it works into it."""
-    if _only_chain(tree):
-        return True
+    return _only_chain(tree) or any_place(tree.steps, lambda place: place.how in ("hook", "ring"))
 
-    def into(steps: Iterable[Step]) -> bool:
-        for s in steps:
-            place = getattr(s, "place", None)
-            if place is not None and getattr(place, "how", "") in ("hook", "ring"):
-                return True
-            if isinstance(s, Group | Star) and into(s.items):
-                return True
-        return False
 
-    return into(tree.steps)
+def _in_ring(place: Place) -> bool:
+    return place.how == "ring"
 
 
 def _only_chain(tree: Tree) -> bool:
@@ -970,17 +935,12 @@ def _only_chain(tree: Tree) -> bool:
     return len(steps) == 1 and isinstance(steps[0], Chain)
 
 
-_PLAIN_NOUNS = frozenset({"", "st", "ch", "sp", "loop", "arch", "mesh", "sc", "hdc", "dc", "tr", "dtr", "trtr"})
-"""Nouns of a count that need no naming of a group."""
-
-
 def _single(count: Count | None, size: int = 0) -> int | None:
     if count is None:
         return None
     parts = [p for p in count.parts if p.noun != "row"]
     if (len(parts) == 1 and parts[0].noun in ("", "st", "sc", "hdc", "dc", "tr", "dtr", "trtr")) or (len(parts) == 1 and parts[0].noun.startswith(("FP", "BP"))):
-        n = parts[0].n
-        return value(n, size)
+        return value(parts[0].n, size)
     if len(parts) > 1 and all(p.noun in ("sc", "hdc", "dc", "tr", "dtr", "sp", "ch", "FPdc", "BPdc", "FPtr", "BPtr") for p in parts):
         total = 0
         for p in parts:

@@ -7,14 +7,14 @@ by their chains. A difference is only a difference when no tally that the piece 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 from ..syntax.lexer import Num
 from ..syntax.tree import Count, Extent
 from .choices import Choices
 from .row import Row, same_kind
 
-_SPACE_NAMES = {"sp", "loop", "arch", "mesh"}
+_PLAIN_NOUNS = frozenset({"", "st", "ch", "sp", "loop", "arch", "mesh", "sc", "hdc", "dc", "tr", "dtr", "trtr"})
+"""Nouns of a count that are not the name of a group."""
 
 
 @dataclass(frozen=True)
@@ -26,7 +26,6 @@ class Tally:
     total_differs: bool = False
     kinds_differ: tuple[tuple[str, int, int], ...] = ()  # noun, made, stated
     at: Extent | None = None
-    with_spaces: str = ""
 
 
 def value(num: Num, size: int) -> int | None:
@@ -67,12 +66,16 @@ def _count_of(noun: str, size: int | None, row: Row) -> int | None:
     return None
 
 
-def check(row: Row, count: Count | None, size: int, choices: Choices, notes_spaces: str | None) -> Tally | None:
-    """The tally of a row that was worked whole; ``notes_spaces`` is what the notes say spaces count as."""
+def check(row: Row, count: Count | None, size: int, choices: Choices, notes_spaces: str | None, *, spelled_out: bool = False) -> Tally:
+    """The tally of a row that was worked whole.
+
+    ``notes_spaces`` is what the notes say spaces count as; ``spelled_out``: the row begins with a chain and stitches in
+    one place, which may be the first of a group it does not name.
+    """
     stitches = row.stitches - row.kinds.get("sl st", 0)
     weight = {"one": row.spaces, "chains": row.chains_in_spaces}
     if count is None or all(p.noun == "row" for p in count.parts):
-        return Tally(stitches + weight.get(notes_spaces or "", 0), None, with_spaces=notes_spaces or "")
+        return Tally(stitches + weight.get(notes_spaces or "", 0), None)
     parts = [p for p in count.parts if p.noun != "row"]
     # a list with a value too few says nothing of the sizes beyond it
     values = [(p, None if 1 < len(p.n) <= size else value(p.n, size)) for p in parts]
@@ -89,7 +92,7 @@ def check(row: Row, count: Count | None, size: int, choices: Choices, notes_spac
                     taken = choices.choose(("piece:spaces",), *fits, "no")
                     extra = weight.get(taken, 0)
                     made = stitches + extra
-                    return Tally(made, stated, made != stated, at=part.at, with_spaces=taken if extra else "")
+                    return Tally(made, stated, made != stated, at=part.at)
             made = stitches + extra
             if made != stated:
                 # "(26 dc)" in a row of several kinds may number that kind alone, or the groups
@@ -100,9 +103,9 @@ def check(row: Row, count: Count | None, size: int, choices: Choices, notes_spac
                     return Tally(made, None, at=part.at)
                 if sum(row.groups.values()) == stated and part.noun == "" and row.groups:
                     return Tally(made, None, at=part.at)
-            return Tally(made, stated, made != stated, at=part.at, with_spaces=notes_spaces or "")
+            return Tally(made, stated, made != stated, at=part.at)
         found = _count_of(part.noun, part.size, row)
-        if found is not None and part.noun in row.groups and found == stated - 1 and _begun_by_chain(row, part.noun):
+        if found is not None and found == stated - 1 and _begun_unnamed(row, part.noun, spelled_out):
             found = stated
         if found is None or found == stated:
             return Tally(stitches, None, at=part.at)
@@ -132,8 +135,6 @@ def check(row: Row, count: Count | None, size: int, choices: Choices, notes_spac
             continue
         if part.noun in row.groups:
             grouped = True
-            if found == stated - 1 and _begun_by_chain(row, part.noun):
-                found = stated  # the turning chain and what follows it stand for the first group
         elif part.noun in ("sc", "hdc", "dc", "tr", "dtr", "trtr", "cluster", "popcorn", "bobble", "puff") or part.noun.startswith(("FP", "BP")):
             total += stated
             # kinds beside named groups exclude what stands in the groups
@@ -142,7 +143,7 @@ def check(row: Row, count: Count | None, size: int, choices: Choices, notes_spac
                 found = stated
         else:
             grouped = True
-        if found != stated:
+        if found != stated and not (found == stated - 1 and _begun_unnamed(row, part.noun, spelled_out)):
             differ.append((part.noun, found, stated))
     stated_total = None if grouped else total
     return Tally(stitches, stated_total if total else None, kinds_differ=tuple(differ), at=count.at)
@@ -157,6 +158,11 @@ def _outside_groups(noun: str, row: Row, named: set[str]) -> int | None:
             if cell.kind != "sp" and same_kind(noun, cell.kind) and cell.group not in named:
                 total += n * times
     return total
+
+
+def _begun_unnamed(row: Row, noun: str, spelled_out: bool) -> bool:
+    """Whether the first group of a name may stand at the start of the row without it, so that one more is counted."""
+    return (spelled_out and noun not in _PLAIN_NOUNS) or (noun in row.groups and _begun_by_chain(row, noun))
 
 
 def _begun_by_chain(row: Row, noun: str) -> bool:
@@ -178,7 +184,3 @@ def _begun_by_chain(row: Row, noun: str) -> bool:
         elif cell.kind != "sp":
             before += n
     return before > 1 and before == size
-
-
-def as_facts(tally: Tally) -> dict[str, Any]:
-    return {"made": tally.made, "stated": tally.stated, "kinds": tally.kinds_differ}

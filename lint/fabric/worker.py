@@ -30,9 +30,10 @@ from ..syntax.tree import (
     Times,
     Unread,
     Unworked,
+    any_place,
 )
 from .choices import Choices
-from .row import ANY, CHAIN, GROUP, SPACE, Cell, Cursor, Output, Row, Segment, same_kind
+from .row import CHAIN, GROUP, SPACE, Cell, Cursor, Output, Row, Segment, block_stitches, other_side, row_of, same_kind
 
 _GROUPS = frozenset(["shell", "fan", "v-st", "group", "point", "petal", "scallop", "cluster"])
 _IDLE = (Mark, Count, Counts, Unworked)
@@ -87,9 +88,7 @@ class Outcome:
     raised: tuple[tuple[str, Extent], ...] = ()
     posts: tuple[tuple[str, str, Extent, int], ...] = ()
     misnamed: tuple[tuple[Extent, str, tuple[str, ...]], ...] = ()
-    counting: tuple[int, str] | None = None  # a turning chain declared in the row to count, or not
-    declared: tuple[tuple[tuple[int, str], bool], ...] = ()
-    extra_allowed: int = 0
+    declared: tuple[tuple[tuple[int, str], bool], ...] = ()  # what the row says of its chains: (chains, kind or ""), counts
     side_mark: str | None = None
     turn_inside: Extent | None = None
     ring: bool = False
@@ -115,7 +114,6 @@ class Worker:
         self.prefix: Place | None = None
         self.ring = self.base.ring
         self.counted_tch: Cell | None = None
-        self.started = False
         self.skipped: list[tuple[list[Segment], bool, Extent]] = []
         self.skip_used = 0
         self.skip_size = 0
@@ -129,13 +127,10 @@ class Worker:
         self.pending_counts: Counts | None = None
         self.count: Count | None = None
         self.words: list[str] = []
-        self.rotated = 0
-        self.rotating = True
-        self.left_ok: int | None = 0
+        self.rotated: int = 0  # stitches slipped over at the start of a round: they lie at its end
         self.unworked_at: tuple[Extent, int | None] | None = None
         self.last_space: Cell | None = None
         self.second_side = False
-        self.first_used = 0
         self.cross = setting.cross
         self.crossings: list[tuple[Extent, str, str, str, bool]] = []
         self.raised: list[tuple[str, Extent]] = []
@@ -144,7 +139,18 @@ class Worker:
         self.declared: list[tuple[tuple[int, str], bool]] = []
         self.side_mark: str | None = None
         self.no_fit = False
-        self.group_serial = 0
+        self.based = False  # a step asked how much of the base is left
+        self.anchored = False  # the chain the row begins in is named
+        self.moved_into_space = False
+        self.slipped = False  # slip stitches at the start of a row left stitches behind
+        self.tch_plain = 0  # chains of a turning chain that does not count
+        self.mixed_done: Make | None = None
+        self.prefix_entered = False
+        self.skip_from = False
+        self.skip_last: Extent | None = None
+        self.ending = False  # working the end of a repeat that "ending with" cuts short
+        self.jumped = 0  # stitches passed over to reach the last one
+        self.total_chains = 0
 
     # -- numbers --------------------------------------------------------------------------------------------------
 
@@ -185,14 +191,12 @@ class Worker:
         return Outcome(
             row, base, None if self.unread else used, made, self.cursor.over, left, self.troubles, self.unread, self.turned, self.joined,
             self.no_turn, self.off, self.pending, self.pending_counts, self.count, self.sum_in_words(row), self.evenly,
-            tuple(self.crossings), tuple(self.raised), tuple(self.posts), tuple(self.misnamed), None, tuple(self.declared), 0, self.side_mark,
+            tuple(self.crossings), tuple(self.raised), tuple(self.posts), tuple(self.misnamed), tuple(self.declared), self.side_mark,
             self.turn_inside, self.ring,
         )  # fmt: skip
 
     def needs_base(self) -> bool:
         return self.unknown and self.based
-
-    based = False  # set where a step asks how much of the base is left
 
     def close(self, base: int) -> int:
         """Stitches left over at the end of the row, or 0 where it closes."""
@@ -204,7 +208,7 @@ class Worker:
             return left
         if left == 0:
             return 0
-        if self.setting.foundation and not self.anchored and not base_is_ring(self.base):
+        if self.setting.foundation and not self.anchored and not self.base.ring and not self.base.circular:
             self.unread = True  # nothing says in which chain the row begins
             return 0
         if self.rotated and left == self.rotated and self.base.circular:
@@ -302,8 +306,6 @@ class Worker:
         place = step.place
         if place is None:
             return
-        self.started = False
-        passed = 0
         moves = [place, *place.also]
         for p in moves:
             if p.noun == "sp":
@@ -327,12 +329,7 @@ class Worker:
             self.base = rotated
             self.cursor = Cursor(rotated)
             self.loose = True
-            self.moved_into_space = any(p.noun == "sp" for p in moves)
         self.moved_into_space = any(p.noun in ("sp", "ch") for p in moves)
-
-    anchored = False  # the chain the row begins in is named
-    moved_into_space = False
-    slipped = False
 
     def ungroup_tail(self, row: Row) -> Row:
         """A round begun inside a group: the part of it that now lies at the end is no group to be met again."""
@@ -358,7 +355,7 @@ class Worker:
             segments[s] = (tuple(runs), times)
             if stop:
                 break
-        return Row(tuple(segments), row.ring, row.circular, row.known, row.tch)
+        return replace(row, segments=tuple(segments))
 
     def rotate(self, passed: int) -> Row:
         """The base begun at the cursor, what lies before it put at its end."""
@@ -396,7 +393,6 @@ class Worker:
         kind = kind.rstrip("0123456789tog") or kind if "tog" in kind else kind
         tall = {1: "sc", 2: "hdc", 3: "dc", 4: "tr", 5: "dtr", 6: "trtr"}
         stand = kind if abs(height(kind) - n) <= 1 and kind in ("sc", "hdc", "dc", "tr", "dtr", "trtr") else tall.get(n, kind)
-        self.started = True
         if counts is not None:
             if counts.not_:
                 self.declared.append(((n, ""), False))
@@ -446,8 +442,6 @@ class Worker:
         else:
             self.counting_tch(n, stand, 1, 0)
 
-    tch_plain = 0
-
     def plain_tch(self, n: int) -> None:
         self.tch_plain = n
 
@@ -477,12 +471,7 @@ class Worker:
             if top and isinstance(step, Star | Group) and self.is_open(step):
                 self.open_repeat(step, steps[i + 1 :])
                 return
-            used = self.step(step, steps, i, top=top)
-            i += used
-        if top:
-            self.finished_top = True
-
-    finished_top = False
+            i += self.step(step, steps, i, top=top)
 
     def is_open(self, step: Star | Group) -> bool:
         if isinstance(step, Star):
@@ -556,8 +545,6 @@ class Worker:
 
     def found(self, n: int) -> None:
         """A foundation chain written inside the row."""
-        from .row import row_of
-
         self.base = row_of(Cell(CHAIN), n)
         self.cursor = Cursor(self.base)
         self.unknown = False
@@ -625,8 +612,7 @@ class Worker:
     def cell(self, stitch: Stitch, into: Cell | None) -> Cell:
         face = ""
         if stitch.post and self.setting.side:
-            front = stitch.post == "F"
-            face = self.setting.side if front else ("WS" if self.setting.side == "RS" else "RS")
+            face = self.setting.side if stitch.post == "F" else other_side(self.setting.side)
         under = (into.kind, into.face) if into is not None else ("", "")
         return Cell(stitch.kind, face=face, under=under)
 
@@ -636,7 +622,7 @@ class Worker:
         if stitch.post:
             for block, times in into:
                 for cell, k in block:
-                    self.posts.append((stitch.post, cell.face if cell.face else "", at, k * times))
+                    self.posts.append((stitch.post, cell.face, at, k * times))
                     if cell.kind == CHAIN:
                         self.troubles.append(Trouble("post-missing", at, {"found": "a chain"}))
 
@@ -675,7 +661,6 @@ class Worker:
             self.evenly = True
             self.fail()
             return
-        self.rotating = False
         count = self.n(step.count)
         times = self.n(step.times.n) if step.times is not None else 1
         if step.times is not None and step.count is None and step.place is None:
@@ -759,13 +744,10 @@ class Worker:
         if self.unknown:
             self.unknown_place(step, stitch, count, place)
             return
-        if (place.noun == "sp" and how in ("next", "each", "first", "last", "same", "corner", "skipped")) or how == "corner":
+        if (place.noun == "sp" and how in ("next", "each", "first", "last", "same", "corner")) or how == "corner":
             self.into_spaces(step, stitch, count, place, rest)
             return
-        if how == "nth":
-            self.into_group(step, stitch, count, place)
-            return
-        if self.is_group(place.noun) and how in ("next", "each", "last", "first"):
+        if how == "nth" or (self.is_group(place.noun) and how in ("next", "each", "last", "first")):
             self.into_group(step, stitch, count, place)
             return
         if how == "hook":
@@ -778,9 +760,7 @@ class Worker:
             self.into_top(step, stitch, count, place)
             return
         if how == "between":
-            n = self.n(place.n)
             self.out.add(self.cell(stitch, None), count * stitch.makes)
-            self.unread = self.unread or n > 2
             self.fail()
             return
         if how == "first":
@@ -1000,17 +980,14 @@ class Worker:
             self.consume(stitch if stitch.uses == 1 else replace(stitch, uses=1), 1, count, step.at)
             return
         if cursor.left == 0:
-            taken = "extra" if made else "none"
-            if taken == "extra":
+            if made:
                 self.out.add(self.cell(stitch, None), count * stitch.makes)
-                return
-            self.consume(stitch, 1, count, step.at)
+            else:
+                self.consume(stitch, 1, count, step.at)
             return
         if self.loose or self.ending:
             self.jumped += cursor.left - 1
             cursor.take(cursor.left - 1)
-            self.consume(stitch, 1, count, step.at)
-            return
         self.consume(stitch, 1, count, step.at)
 
     def last_cell(self) -> Cell | None:
@@ -1019,9 +996,6 @@ class Worker:
                 if cell.kind != SPACE:
                     return cell
         return None
-
-    ending = False  # working the end of a repeat that "ending with" cuts short
-    jumped = 0  # stitches passed over to reach the last one
 
     # -- to the end -----------------------------------------------------------------------------------------------
 
@@ -1108,11 +1082,7 @@ class Worker:
             if cursor.idx == 0 and cursor.off == 0 and len(block) > 1 and leave == 0:
                 runs = tuple((self.cell(stitch, c if c.kind != SPACE else None), n * count * stitch.makes) for c, n in block)
                 self.out.add_block(runs, times - cursor.rep)
-                for c, n in block:
-                    if c.kind != SPACE:
-                        cursor.passed += n * (times - cursor.rep)
-                cursor.rep = 0
-                cursor.seg += 1
+                cursor.finish_segment()
                 continue
             if cell.kind == SPACE:
                 cursor.to_space(None)
@@ -1124,9 +1094,7 @@ class Worker:
         other = self.stitch_of(follow)
         per_space = self.n(follow.count)
         cursor = self.cursor
-        guard = 0
-        while not cursor.at_end() and guard < 100_000:
-            guard += 1
+        for _ in range(100_000):
             cell = cursor.peek()
             if cell is None:
                 break
@@ -1136,8 +1104,6 @@ class Worker:
             else:
                 self.lay(stitch, cursor.take(1), count, step.at)
         self.mixed_done = follow
-
-    mixed_done: Make | None = None
 
     def even(self, step: Even) -> None:
         if self.unknown:
@@ -1205,15 +1171,14 @@ class Worker:
             if known is not None and cursor.seg < len(self.base.segments) and n - i > 3:
                 # the same place in the block as before: the rest of the block goes the same way
                 j, rep, length = known
-                block, times = self.base.segments[cursor.seg]
+                _, times = self.base.segments[cursor.seg]
                 period, reps = i - j, cursor.rep - rep
                 if reps > 0:
                     cycles = min((times - cursor.rep) // reps - 1, (n - i) // period - 1)
                     chunk = self.out.flat(length)
-                    if cycles > 1 and chunk is not None and self.whole_since(length):
+                    if cycles > 1 and chunk is not None and 0 < length < len(self.out.segments):
                         self.out.add_block(chunk, cycles)
-                        cursor.rep += reps * cycles
-                        cursor.passed += sum(k for c, k in block if c.kind != SPACE) * reps * cycles
+                        cursor.leap(reps * cycles)
                         i += period * cycles
                         marks.clear()
                         continue
@@ -1224,9 +1189,6 @@ class Worker:
             work()
             i += 1
 
-    def whole_since(self, length: int) -> bool:
-        return 0 < length < len(self.out.segments)
-
     def enter_space(self, place: Place) -> bool:
         before = self.cursor.passed
         cell = self.cursor.to_space(place.size)
@@ -1235,13 +1197,8 @@ class Worker:
         ):
             # a round that begins in a space: the stitches before it lie at its end
             self.rotated = self.cursor.passed
-            space = self.cursor
-            rotated = self.ungroup_tail(self.rotate(space.passed))
-            self.base = rotated
-            self.cursor = Cursor(rotated)
-            if rotated.segments and rotated.segments[-1][0][-1][0].kind == SPACE:
-                self.base = _without_last_space(rotated)
-                self.cursor = Cursor(self.base)
+            self.base = _without_last_space(self.ungroup_tail(self.rotate(self.rotated)))
+            self.cursor = Cursor(self.base)
         if cell is None:
             if self.base.known and not self.base.spaces:
                 self.troubles.append(Trouble("place-missing", place.at, {"named": f"ch-{place.size} sp" if place.size else "ch-sp", "found": "no space"}))
@@ -1279,9 +1236,6 @@ class Worker:
                 return
             if place.noun == "sp":
                 self.in_spaces(replace(place, how="each" if place.each or of.each else "next", n=of.n, of=None), work, ())
-                return
-            if name in ("st", "", "tch"):
-                self.fail()
                 return
             self.fail()
             return
@@ -1339,8 +1293,6 @@ class Worker:
         self.prefix = place
         self.prefix_entered = False
 
-    prefix_entered = False
-
     def in_prefix(self, stitch: Stitch, count: int, at: Extent) -> None:
         assert self.prefix is not None
         self.enter_prefix()
@@ -1354,7 +1306,7 @@ class Worker:
         if place.noun == "sp" or place.how == "corner":
             if place.how != "same":
                 self.in_spaces(replace(place, how="next" if place.how in ("each", "corner") else place.how), lambda: None, ())
-        elif place.how in ("nth",) or place.noun in self.base.groups:
+        elif place.how == "nth" or place.noun in self.base.groups:
             self.in_groups(place, lambda: None)
         elif place.how == "same":
             if self.cursor.passed == 0 and not self.rotated and not self.unknown:
@@ -1438,9 +1390,7 @@ class Worker:
                 self.out.add(Cell(kind, tch=n), 1)
 
     def into_skipped(self, step: Make, stitch: Stitch, count: int, place: Place) -> None:
-        n = self.n(place.n, self.skip_size if place.each or place.n is None else 1)
-        if place.n is None and not place.each:
-            n = 1
+        n = self.n(place.n, self.skip_size if place.each else 1)
         if self.skip_at is None:
             if self.unknown or not self.base.known:
                 self.out.add(self.cell(stitch, None), n * count * stitch.makes)
@@ -1462,9 +1412,6 @@ class Worker:
         self.out.add(self.cell(stitch, cell), n * count * stitch.makes)
         self.crossings.append((step.at, self.cross, stitch.post, self.setting.side or "", self.setting.seen_from))
         self.loose = False
-
-    skip_from = False
-    skip_last: Extent | None = None
 
     def settle_skips(self, at: Extent | None) -> None:
         """At the end of a crossing: was every stitch skipped for it worked?"""
@@ -1509,12 +1456,9 @@ class Worker:
                     self.in_here(step.items, step.name)
                     return
         if step.name:
-            self.named_run(step.items, step.name)
+            self.run(step.items)
             return
         self.repeat(step.items, times)
-
-    def named_run(self, items: Sequence[Step], name: str) -> None:
-        self.run(items)
 
     def times(self, times: Times | None) -> int:
         if times is None:
@@ -1567,10 +1511,9 @@ class Worker:
         if place.how == "each" and place.n is None:
             leave = self.n(place.last) if place.last is not None else self.demand(rest)
             n = max(0, self.cursor.left - leave)
-            start = len(self.out.segments)
             if n > 4:
-                taken = self.cursor.take(n)
-                before = Output(list(self.out.segments))
+                self.cursor.take(n)
+                before = self.out.copy()
                 self.out = Output()
                 work()
                 chunk = self.out.flat(0)
@@ -1579,7 +1522,6 @@ class Worker:
                     self.out.add_block(chunk, n)
                 else:
                     self.fail()
-                del taken, start
                 self.loose = False
                 return
             for _ in range(n):
@@ -1693,9 +1635,7 @@ class Worker:
                 if cycles > 1 and chunk is not None and over == cursor.over and (length < len(self.out.segments)):
                     self.out.add_block(chunk, cycles)
                     if reps:
-                        block, _ = self.base.segments[cursor.seg]
-                        cursor.rep += reps * cycles
-                        cursor.passed += sum(k for c, k in block if c.kind != SPACE) * reps * cycles
+                        cursor.leap(reps * cycles)
                     i += period * cycles
                     marks.clear()
                     continue
@@ -1715,19 +1655,16 @@ class Worker:
             self.cursor.state(), list(self.out.segments), len(self.troubles), self.unread, self.loose, self.last_space, self.prefix, self.prefix_entered,
             len(self.crossings), len(self.raised), len(self.posts), len(self.misnamed), self.turned, self.joined, self.no_turn, self.off, self.pending,
             self.pending_counts, self.count, self.unworked_at, self.skip_at, self.skip_size, self.skip_used, self.skip_just, self.no_fit, list(self.skipped),
-            self.side_mark, self.turn_inside, self.evenly, self.mixed_done, self.pieces_state(),
+            self.side_mark, self.turn_inside, self.evenly, self.mixed_done, self.skip_from, self.skip_virtual, self.base, self.second_side, self.cross,
         )  # fmt: skip
-
-    def pieces_state(self) -> tuple[Any, ...]:
-        return self.skip_from, self.skip_virtual, self.base, self.second_side, self.cross
 
     def restore(self, s: tuple[Any, ...]) -> None:
         (
             state, segments, troubles, self.unread, self.loose, self.last_space, self.prefix, self.prefix_entered, crossings, raised, posts, misnamed,
             self.turned, self.joined, self.no_turn, self.off, self.pending, self.pending_counts, self.count, self.unworked_at, self.skip_at,
-            self.skip_size, self.skip_used, self.skip_just, self.no_fit, skipped, self.side_mark, self.turn_inside, self.evenly, self.mixed_done, more,
+            self.skip_size, self.skip_used, self.skip_just, self.no_fit, skipped, self.side_mark, self.turn_inside, self.evenly, self.mixed_done,
+            self.skip_from, self.skip_virtual, base, self.second_side, self.cross,
         ) = s  # fmt: skip
-        self.skip_from, self.skip_virtual, base, self.second_side, self.cross = more
         if base is not self.base:
             self.base = base
             self.cursor = Cursor(base)
@@ -1757,7 +1694,7 @@ class Worker:
                 self.run(items)
                 self.run(rest, top=True)
             return
-        if not self.base.known and any(_asks_structure(s) for s in items):
+        if not self.base.known and any_place(items, _asks_structure):
             self.fail()
             return
         keep: int | None = None
@@ -1766,7 +1703,6 @@ class Worker:
         keep_noun = scope.noun if scope is not None else ""
         keep_size = scope.size if scope is not None else None
         fixed = self.star_times(step) if isinstance(step, Star) and step.times is not None else None
-        start = self.snapshot()
         available = self.cursor.left
         snaps: list[tuple[Any, ...]] = []
         passes = 0
@@ -1794,15 +1730,14 @@ class Worker:
                 if reps > 0:
                     cycles = (total - cursor.rep) // reps - 3
                     if keep is not None and not keep_noun.startswith(("sp", "sh")):
-                        per = sum(k for c, k in block if c.kind != SPACE) * reps
+                        per = block_stitches(block) * reps
                         cycles = min(cycles, (ahead - keep) // per - 2 if per else 0)
                     if fixed is not None:
                         cycles = min(cycles, (fixed - passes) // period - 2)
                     chunk = self.out.flat(length)
                     if cycles > 2 and chunk is not None and length < len(self.out.segments):
                         self.out.add_block(chunk, cycles)
-                        cursor.rep += reps * cycles
-                        cursor.passed += sum(k for c, k in block if c.kind != SPACE) * reps * cycles
+                        cursor.leap(reps * cycles)
                         passes += period * cycles
                         marks.clear()
                         snaps.clear()
@@ -1817,7 +1752,7 @@ class Worker:
             if self.unread:
                 self.finish_unread(rest)
                 return
-            if self.cursor.over or (len(self.troubles) > trouble_before and any(t.kind in ("base-short",) for t in self.troubles[trouble_before:])):
+            if self.cursor.over or (len(self.troubles) > trouble_before and any(t.kind == "base-short" for t in self.troubles[trouble_before:])):
                 unit = unit or (self.cursor.passed + self.cursor.over - before)
                 self.restore(snaps[-1])
                 break
@@ -1862,16 +1797,13 @@ class Worker:
             self.run(rest, top=True)
             return
         remainder = (available - tail) % unit if unit else 0
-        left_now = self.cursor.left
-        clean = remainder == 0 and left_now == tail
         if keep is not None and self.ahead(keep_noun, keep_size) == keep:
             # the repeat fits; what follows does not
             self.run(rest, top=True)
             return
-        if clean or not unit:
+        if not unit or (remainder == 0 and self.cursor.left == tail):
             self.run(rest, top=True)
             return
-        self.restore(tries[0])
         self.troubles.append(Trouble("repeat-fit", step.at, {
             "available": available, "tail": tail, "unit": unit, "remainder": remainder, "whole": passes, "around": scope.around if scope else False,
             "keep": keep is not None, "made": Row(tuple(self.out.segments)).stitches,
@@ -1882,7 +1814,6 @@ class Worker:
         self.cursor.restore(state)
         self.troubles = [t for t in self.troubles if t.kind != "base-short"]
         self.cursor.over = 0
-        del start
 
     def ahead_of(self, snap: tuple[Any, ...], noun: str, size: int | None) -> int:
         self.restore(snap)
@@ -1931,9 +1862,7 @@ class Worker:
         if what == "turn":
             if self.out.segments and more and self.cursor.passed:
                 self.turn_inside = step.at
-            elif not self.out.segments:
-                self.turned_at_start = True
-            else:
+            elif self.out.segments:
                 self.turned = True
         elif what == "no-turn":
             self.no_turn = True
@@ -1953,8 +1882,6 @@ class Worker:
         elif what == "other-side":
             self.other_side()
 
-    turned_at_start = False
-
     def other_side(self) -> None:
         """Along the other side of the foundation chain: the same chains again, from the far end."""
         if not self.setting.foundation or self.ring or self.unknown:
@@ -1971,16 +1898,12 @@ class Worker:
         want = self.demand(list(self.steps[self.index_of_side() + 1 :]))
         # the end chain, and the one the round began in, may be worked from both sides or only once
         length = next((k for k in (usable - 1, usable, usable - 2) if k == want), usable - 1)
-        from .row import row_of
-
         side = row_of(Cell(CHAIN), max(0, length), circular=True)
         self.total_chains = total
         self.base = Row((*self.base.segments, *side.segments), circular=True)
         cursor = Cursor(self.base)
         cursor.take(total)
         self.cursor = cursor
-
-    total_chains = 0
 
     def skipped_chains(self) -> int:
         for step in self.steps:
@@ -2033,10 +1956,6 @@ def _stitches(steps: Sequence[Step]) -> list[Make]:
     return out
 
 
-def base_is_ring(row: Row) -> bool:
-    return row.ring or row.circular
-
-
 def _more_to_come(steps: Sequence[Step]) -> bool:
     """Whether other stitches follow: slip stitches before them only lead to the starting place."""
     return any(
@@ -2058,7 +1977,7 @@ def _without_last_space(row: Row) -> Row:
         segments.append((block, times - 1))
     if kept:
         segments.append((tuple(kept), 1))
-    return Row(tuple(segments), row.ring, row.circular, row.known, row.tch)
+    return replace(row, segments=tuple(segments))
 
 
 def _rings(steps: Sequence[Step]) -> bool:
@@ -2088,13 +2007,5 @@ def _bare_number(place: Place) -> bool:
     return place.at.end - place.at.start < 12 and not place.each and place.n is not None
 
 
-def _asks_structure(step: Step) -> bool:
-    place = getattr(step, "place", None)
-    if isinstance(place, Place) and (place.noun == "sp" or place.how in ("nth", "corner")):
-        return True
-    if isinstance(step, Group | Star):
-        return any(_asks_structure(s) for s in step.items)
-    return False
-
-
-__all__ = ["ANY", "Outcome", "Setting", "Trouble", "Worker"]
+def _asks_structure(place: Place) -> bool:
+    return place.noun == "sp" or place.how in ("nth", "corner")

@@ -5,8 +5,10 @@ Immutable, so that one tree may serve every row and manuscript with the same wor
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
+from ..text import Span
 from .lexer import Num
 from .lexicon import Stitch
 
@@ -21,6 +23,10 @@ class Extent:
     def to(self, other: Extent) -> Extent:
         """From the start of the earlier to the end of the later."""
         return Extent(min(self.start, other.start), max(self.end, other.end))
+
+    def span(self, origin: int) -> Span:
+        """The same place in the text, for a statement that begins at ``origin``."""
+        return Span(self.start + origin, self.end + origin)
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +137,6 @@ class Star:
     ending_kind: str = ""  # with, after, at, last (replaces in the last repeat)
     cut: int | None = None
     until: Num | None = None
-    until_noun: str = ""
     recall: Extent | None = None
     closed: bool = False
 
@@ -232,6 +237,16 @@ class Tree:
     def unread(self) -> tuple[Unread, ...]:
         """The words that were not read, however deep they stand."""
         return tuple(_unread(self.steps))
+
+
+def any_place(steps: Iterable[Step], wanted: Callable[[Place], bool]) -> bool:
+    """Whether anything in these steps, however deep, is worked in such a place."""
+    for step in steps:
+        if isinstance(step, Make | Chain | Skip | Group | Prefix) and step.place is not None and wanted(step.place):
+            return True
+        if isinstance(step, Group | Star) and any_place(step.items, wanted):
+            return True
+    return False
 
 
 def _unread(steps: tuple[Step, ...]) -> list[Unread]:
