@@ -9,13 +9,15 @@ from __future__ import annotations
 import asyncio
 import gc
 import logging
-from collections.abc import Callable
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 from typing import TYPE_CHECKING
 
 from lsprotocol import types as t
 
+from ..lint.corrections import sure_corrections
+from ..lint.finding import Finding
 from ..lint.manuscript.read import MAX_BYTES
 from ..lint.text import Text
 from .columns import Page
@@ -37,7 +39,8 @@ Prove = Callable[[Text], "Proof"]
 class Proofed:
     """A document as it was when it was proofed. ``diagnostics`` stand in the order of ``proof.findings``.
 
-    ``typed`` is the line (from 0) that was being typed, ``proof`` None where proofing failed.
+    ``typed`` is the line (from 0) that was being typed, ``proof`` None where proofing failed. The corrections in the
+    proof need not have been tried; see ``Analysis.tried``.
     """
 
     uri: str
@@ -112,6 +115,13 @@ class Analysis:
             await desk.arrival.wait()
         return None if desk.closed else desk.latest
 
+    async def tried(self, proof: Proof, asked: Collection[int]) -> Sequence[Finding]:
+        """The findings of a proof; those asked for, by index, have the corrections that hold, and the others none."""
+        found = [f if i in asked else f.with_corrections(()) for i, f in enumerate(proof.findings)]
+        if not any(f.corrections for f in found):
+            return found
+        return await self._worker.run(partial(_try, self._prove, proof.text, found))
+
     def _start(self, desk: Desk) -> None:
         if desk.task is None:
             desk.task = asyncio.get_running_loop().create_task(self._keep_up(desk))
@@ -148,6 +158,10 @@ def _warm_up(prove: Prove) -> None:
     # What is loaded by now stays: going over it again at every collection costs a keystroke tens of milliseconds.
     gc.collect()
     gc.freeze()
+
+
+def _try(prove: Prove, text: Text, found: Sequence[Finding]) -> Sequence[Finding]:
+    return sure_corrections(text.source, found, lambda changed: prove(Text(changed, text.name)).findings)
 
 
 def _work(prove: Prove, dialect: Dialect, uri: str, page: Page) -> tuple[Proof | None, tuple[t.Diagnostic, ...]]:

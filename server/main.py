@@ -91,7 +91,8 @@ def _proof(text: Text) -> Proof:
     # Loaded at the first proof, off the event loop: the client has its answer to initialize meanwhile.
     from ..lint.proof import proof
 
-    return proof(text)
+    # Corrections are tried when they are asked for: that costs a proof for each, too much for every keystroke.
+    return proof(text, corrections=False)
 
 
 if __name__ == "__main__":

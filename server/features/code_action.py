@@ -1,19 +1,15 @@
-"""Corrections as quick fixes: only those lint has tried, preferred where there is just one."""
+"""Corrections as quick fixes: those that hold when tried on the text as it stands, preferred where there is just one."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING
 
 from lsprotocol import types as t
 
-from ...lint.finding import Correction
+from ...lint.finding import Correction, Finding
 from ...lint.text import Span
 from ..analysis import Proofed
 from ..language_server import Server
-
-if TYPE_CHECKING:
-    from ...lint.proof import Proof
 
 
 def wanted(only: Sequence[t.CodeActionKind | str] | None) -> bool:
@@ -33,10 +29,18 @@ def edit(correction: Correction, proofed: Proofed, versioned: bool) -> t.Workspa
     return t.WorkspaceEdit(changes={proofed.uri: edits})
 
 
-def actions(proof: Proof, proofed: Proofed, span: Span, versioned: bool) -> Iterator[t.CodeAction]:
-    for finding, diagnostic in zip(proof.findings, proofed.diagnostics, strict=True):
-        if not (finding.span.touches(span) or span.start == finding.span.end or span.end == finding.span.start):
-            continue
+def standing(findings: Sequence[Finding], span: Span) -> frozenset[int]:
+    """The findings, by index, that stand in a span or right beside it."""
+    return frozenset(
+        index
+        for index, finding in enumerate(findings)
+        if finding.span.touches(span) or span.start == finding.span.end or span.end == finding.span.start
+    )
+
+
+def actions(findings: Sequence[Finding], proofed: Proofed, versioned: bool) -> Iterator[t.CodeAction]:
+    """Every correction as an action; ``findings`` are those of ``proofed``, in the same order."""
+    for finding, diagnostic in zip(findings, proofed.diagnostics, strict=True):
         for correction in finding.corrections:
             yield t.CodeAction(
                 title=correction.title,
@@ -55,10 +59,8 @@ def register(server: Server) -> None:
     async def code_action(params: t.CodeActionParams) -> list[t.CodeAction]:
         if not wanted(params.context.only):
             return []
-        return (
-            await server.answer(
-                params.text_document.uri,
-                lambda proof, on: list(actions(proof, on, on.page.span(params.range), versioned)),
-            )
-            or []
-        )
+        on = await server.proofed(params.text_document.uri)
+        if on is None or on.proof is None:
+            return []
+        asked = standing(on.proof.findings, on.page.span(params.range))
+        return list(actions(await server.analysis.tried(on.proof, asked), on, versioned))
