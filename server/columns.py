@@ -6,7 +6,6 @@ session opens.
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -60,9 +59,8 @@ class Page:
 
     def position(self, offset: int) -> t.Position:
         offset = max(0, min(offset, len(self.text)))
-        starts = self.text.line_starts
-        line = bisect_right(starts, offset) - 1
-        before = self.text.source[starts[line] : offset]
+        line = self.text.line_number(offset) - 1
+        before = self.text.source[self.text.line_starts[line] : offset]
         return t.Position(line, len(before) if before.isascii() else self.count(before))
 
     def range(self, span: Span) -> t.Range:

@@ -11,7 +11,7 @@ from lsprotocol import types as t
 from pygls.workspace import TextDocument, Workspace
 
 from ..lint.text import Text
-from .columns import Columns, Encoding, Page
+from .columns import Columns, Page
 
 _log = logging.getLogger(__name__)
 
@@ -54,10 +54,6 @@ class Documents(Workspace):
     @cached_property
     def _columns(self) -> Columns:
         return Columns(self.position_encoding)
-
-    @property
-    def encoding(self) -> Encoding:
-        return self.position_encoding
 
     def _create_text_document(
         self, doc_uri: str, source: str | None = None, version: int | None = None, language_id: str | None = None

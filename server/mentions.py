@@ -34,7 +34,7 @@ class Mention:
 def mentions(proof: Proof, piece: PieceWork) -> Iterator[Mention]:
     """Every row named in a piece, labels left out."""
     labels = sorted(place.label_span for place in rows.written(piece))
-    span = _reach(piece)
+    span = rows.reach(piece)
     for match in _MENTION.finditer(proof.text.source, span.start, span.end):
         for item in re.finditer(_ITEM, match[1]):
             numbers = [int(digits) for digits in _NUMBERS.findall(item[0]) if len(digits) < 7]
@@ -49,8 +49,9 @@ def mentions(proof: Proof, piece: PieceWork) -> Iterator[Mention]:
 
 def piece_at(proof: Proof, offset: int) -> PieceWork | None:
     """The piece an offset stands in: the shortest, where one lies inside another."""
-    around = [p for p in proof.work.pieces if _reach(p).start <= offset <= _reach(p).end]
-    return min(around, key=lambda piece: len(_reach(piece)), default=None)
+    reaches = [(rows.reach(piece), piece) for piece in proof.work.pieces]
+    around = [(span, piece) for span, piece in reaches if span.start <= offset <= span.end]
+    return min(around, key=lambda each: len(each[0]), default=(None, None))[1]
 
 
 def named_at(proof: Proof, piece: PieceWork, offset: int) -> tuple[rows.Written, ...]:
@@ -75,10 +76,3 @@ def naming(proof: Proof, piece: PieceWork, places: tuple[rows.Written, ...]) -> 
 
 def _numbers(place: rows.Written) -> Iterator[int]:
     return (row.number for row in place.rows if row.number is not None)
-
-
-def _reach(piece: PieceWork) -> Span:
-    span = piece.span
-    for row in piece.rows:
-        span = span.to(row.span)
-    return span

@@ -38,6 +38,14 @@ def written(piece: PieceWork) -> tuple[Written, ...]:
     )
 
 
+def reach(piece: PieceWork) -> Span:
+    """What a piece covers of the text, every one of its rows included."""
+    span = piece.span
+    for row in piece.rows:
+        span = span.to(row.span)
+    return span
+
+
 def at(proof: Proof, offset: int) -> Written | None:
     """The row whose text an offset stands in: the shortest, where one lies inside another."""
     candidates = [

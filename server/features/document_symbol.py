@@ -40,11 +40,7 @@ def _inside(span: Span, outer: Span) -> Span:
 
 
 def _piece(piece: PieceWork, page: Page) -> t.DocumentSymbol:
-    places = rows.written(piece)
-    span = piece.span
-    for place in places:
-        span = span.to(place.span)
-    span = rows.trimmed(span, page.text)
+    span = rows.trimmed(rows.reach(piece), page.text)
     heading = page.text.line_span(page.text.line_number(span.start))
     return t.DocumentSymbol(
         name=piece.name.strip() or "Pattern",
@@ -52,7 +48,7 @@ def _piece(piece: PieceWork, page: Page) -> t.DocumentSymbol:
         kind=t.SymbolKind.Class,
         range=page.range(span),
         selection_range=page.range(_inside(heading, span)),
-        children=[_row(place, page) for place in places],
+        children=[_row(place, page) for place in rows.written(piece)],
     )
 
 

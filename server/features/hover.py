@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from lsprotocol import types as t
@@ -29,10 +29,6 @@ STATUS = {
 }
 
 
-def _plain(words: str) -> str:
-    return words
-
-
 def _escaped(words: str) -> str:
     return _MARKS.sub(r"\\\1", words)
 
@@ -53,18 +49,15 @@ def _size(size: SizeWork) -> str:
 
 
 def _row(row: RowWork, text: Text, markdown: bool) -> Iterator[str]:
-    dress: Callable[[str], str] = _escaped if markdown else _plain
     side = f", {row.side}" if row.side else ""
-    title = dress(row.label + (f" ({row.times} times)" if row.times > 1 else ""))
-    yield f"{'**' + title + '**' if markdown else title}{side}, {STATUS[row.status.value]}"
-    for line in dict.fromkeys(_size(size) for size in row.sizes):
-        yield f"- {dress(line)}" if markdown else f"  {line}"
-    for span in row.unread:
-        line = f"Not read: “{text[span]}”"
-        yield f"- {dress(line)}" if markdown else f"  {line}"
-    for reading in row.readings:
-        line = f"Read so: {reading}"
-        yield f"- {dress(line)}" if markdown else f"  {line}"
+    title = row.label + (f" ({row.times} times)" if row.times > 1 else "")
+    yield f"{f'**{_escaped(title)}**' if markdown else title}{side}, {STATUS[row.status.value]}"
+    for line in (
+        *dict.fromkeys(_size(size) for size in row.sizes),
+        *(f"Not read: “{text[span]}”" for span in row.unread),
+        *(f"Read so: {reading}" for reading in row.readings),
+    ):
+        yield f"- {_escaped(line)}" if markdown else f"  {line}"
 
 
 def words(place: rows.Written, proof: Proof, markdown: bool) -> str:
