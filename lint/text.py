@@ -33,9 +33,6 @@ class Span:
     def __contains__(self, offset: int) -> bool:
         return self.start <= offset < self.end
 
-    def shifted(self, by: int) -> Span:
-        return Span(self.start + by, self.end + by)
-
     def touches(self, other: Span) -> bool:
         """Whether the two share a code point, or one is empty and lies in or at the edge of the other."""
         if self.start == self.end or other.start == other.end:
@@ -79,7 +76,7 @@ class Text:
     def place(self, offset: int) -> Place:
         """Line and column of an offset; offsets past the end stand at the end."""
         offset = max(0, min(offset, len(self.source)))
-        line = bisect_right(self.line_starts, offset)
+        line = self.line_number(offset)
         return Place(line, offset - self.line_starts[line - 1] + 1)
 
     def offset(self, place: Place) -> int:

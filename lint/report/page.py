@@ -134,7 +134,7 @@ class Page:
         return (
             len(line) <= self.width
             and "  " not in line.strip()
-            and all(map(str.isprintable, line))
+            and line.isprintable()
             and width_of(line) <= self.width
         )
 

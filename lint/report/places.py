@@ -3,10 +3,19 @@
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections.abc import Iterable
 from functools import cached_property
 
 from ..fabric.work import PieceWork, RowWork, Work
 from ..text import Span
+
+
+def once(rows: Iterable[RowWork]) -> tuple[RowWork, ...]:
+    """Rows that have words of their own, in the order given: of those that one text stands for, the first."""
+    first: dict[int, RowWork] = {}
+    for row in rows:
+        first.setdefault(row.span.start, row)
+    return tuple(first.values())
 
 
 class Places:
@@ -31,10 +40,7 @@ class Places:
 
     @cached_property
     def _rows(self) -> list[RowWork]:
-        first: dict[int, RowWork] = {}
-        for row in self._work.rows():
-            first.setdefault(row.span.start, row)
-        return [first[start] for start in sorted(first)]
+        return sorted(once(self._work.rows()), key=lambda row: row.span.start)
 
     @cached_property
     def _pieces(self) -> tuple[PieceWork, ...]:

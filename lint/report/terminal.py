@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from ..fabric.work import RowWork, Status
+from ..fabric.work import Status
 from ..finding import Finding, Severity
 from ..manuscript.read import Unreadable
 from ..proof import Proof
 from ..text import Span
 from .excerpt import excerpt, quoted
 from .page import Page, cells, wrapped
-from .places import Places
+from .places import Places, once
 from .words import count_of, listed, row_list, severity_count, sizes_in_words
 
 NOT_READ = "not-read"
@@ -37,9 +37,11 @@ class Summary:
 
 
 def summary(path: str, proof: Proof) -> Summary:
-    phrases = len(_phrases_unread(proof))
-    found = Counter(f.severity for f in proof.findings if not _is_plain_unread(f))
-    return Summary(path, found, proof.work.tally(), phrases)
+    return Summary(path, _severities(proof), proof.work.tally(), len(_phrases_unread(proof)))
+
+
+def _severities(proof: Proof) -> Counter[Severity]:
+    return Counter(f.severity for f in proof.findings if not _is_plain_unread(f))
 
 
 def manuscript(path: str, proof: Proof, page: Page, remark: str = "") -> None:
@@ -54,7 +56,7 @@ def manuscript(path: str, proof: Proof, page: Page, remark: str = "") -> None:
             followers = [proof.findings[i] for i in families.below(index)]
             _finding(number, finding, followers, proof, places, page)
     page.gap()
-    _rows(proof, page)
+    _rows(proof, places, page)
 
 
 def closing(summaries: Sequence[Summary], unreadable: Sequence[Unreadable], page: Page) -> None:
@@ -77,17 +79,15 @@ def _heading(path: str, proof: Proof, page: Page, remark: str) -> None:
     page.heading(path)
     facts = [f"{pattern.terms} terms" if pattern.terms else "terms not known"]
     facts.append(f"sizes {', '.join(pattern.sizes)}" if len(pattern.sizes) > 1 else "one size")
-    facts.append(found_in_words(summary(path, proof)))
+    facts.append(_found_in_words(_severities(proof)))
     page.paragraph(" · ".join(facts))
     if remark:
         page.paragraph(f"Note: {remark}.")
 
 
-def found_in_words(result: Summary) -> str:
+def _found_in_words(found: Mapping[Severity, int]) -> str:
     """“1 wrong, 2 queries”, or that there is nothing to report."""
-    counts = [
-        severity_count(severity, result.severities[severity]) for severity in Severity if result.severities[severity]
-    ]
+    counts = [severity_count(severity, found[severity]) for severity in Severity if found[severity]]
     return ", ".join(counts) or "no findings"
 
 
@@ -197,7 +197,7 @@ def _touches_any(span: Span, covered: list[Span]) -> bool:
     return any(other.touches(span) for other in covered[max(0, index - 2) : index])
 
 
-def _rows(proof: Proof, page: Page) -> None:
+def _rows(proof: Proof, places: Places, page: Page) -> None:
     tally = proof.work.tally()
     if not tally["total"]:
         page.paragraph("Rows: none were found, so no counts could be worked.")
@@ -211,7 +211,7 @@ def _rows(proof: Proof, page: Page) -> None:
         named = list(_named(proof, status))
         if named:
             page.paragraph(f"{words}: {'; '.join(named)}.", first=_INDENT)
-    _unread(proof, page)
+    _unread(proof, places, page)
     _readings(proof, page)
 
 
@@ -227,7 +227,7 @@ def _named(proof: Proof, status: Status) -> Iterator[str]:
             yield f"{piece.name}: {row_list(rows)}" if several and piece.name else row_list(rows)
 
 
-def _unread(proof: Proof, page: Page) -> None:
+def _unread(proof: Proof, places: Places, page: Page) -> None:
     rows = list(_named(proof, Status.UNREAD))
     phrases = _phrases_unread(proof)
     if rows:
@@ -236,7 +236,6 @@ def _unread(proof: Proof, page: Page) -> None:
         return
     page.gap()
     page.paragraph(("Words that were not read, for your eyes", "heading"))
-    places = Places(proof.work)
     for span, place, message in phrases:
         where = ", ".join(
             part for part in (places.piece_name(span), place, f"line {proof.text.line_number(span.start)}") if part
@@ -251,22 +250,13 @@ def _readings(proof: Proof, page: Page) -> None:
         f"{piece.name}: {reading}" if several and piece.name else reading
         for piece in proof.work.pieces
         for reading in piece.readings
-    ] + [f"{row.label}: {reading}" for row in _once(proof.work.rows()) for reading in row.readings]
+    ] + [f"{row.label}: {reading}" for row in once(proof.work.rows()) for reading in row.readings]
     if not readings:
         return
     page.gap()
     page.paragraph(("How it was read", "heading"))
     for reading in dict.fromkeys(readings):
         page.paragraph(reading, first=f"{_INDENT}– ")
-
-
-def _once(rows: Iterable[RowWork]) -> Iterator[RowWork]:
-    """Rows that have words of their own: of those that one text stands for, the first."""
-    seen: set[int] = set()
-    for row in rows:
-        if row.span.start not in seen:
-            seen.add(row.span.start)
-            yield row
 
 
 def _overview(summaries: Sequence[Summary], page: Page) -> None:

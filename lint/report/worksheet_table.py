@@ -23,7 +23,6 @@ _MAX_LABEL = 20
 
 @dataclass(frozen=True, slots=True)
 class _Line:
-    row: RowWork
     columns: tuple[str, ...]
     working: str
 
@@ -58,7 +57,7 @@ def _piece(piece: PieceWork, sizes: tuple[str, ...], page: Page) -> None:
         run: list[Cell] = []
         for column in shown:
             space = " " * (widths[column] - width_of(columns[column]))
-            words = cells(columns[column], look or (_look(columns, column)))
+            words = cells(columns[column], look or _look(columns, column))
             run += [*cells(space), *words] if column in _RIGHT else [*words, *cells(space)]
             run += cells(gap)
         return run
@@ -91,7 +90,6 @@ def _lines(row: RowWork) -> Iterator[_Line]:
         numbers = tuple(_UNKNOWN if n is None else str(n) for n in (size.base, size.used, size.made, size.stated))
         state = "not read" if row.status is Status.UNREAD else row.status.value
         yield _Line(
-            row,
             (
                 label if number == 0 else "",
                 (row.side or _UNKNOWN) if number == 0 else "",
