@@ -120,6 +120,17 @@ def _plain_mm(label: _Label) -> set[float]:
     return found
 
 
+def _steel_mm(label: _Label) -> tuple[float, ...]:
+    """Sizes of the steel hook a label's number means; () for a label with a letter."""
+    hook = None if label.letters else steel_hooks().get(label.number)
+    return hook.mm if hook else ()
+
+
+def _same(one: float, other: float) -> bool:
+    """Whether two diameters, in mm, are one size."""
+    return abs(one - other) < 0.005
+
+
 def millimetres(label: str) -> tuple[float, ...]:
     """Every diameter, in mm, that an American label can mean, thinnest first; () where no chart has it.
 
@@ -128,13 +139,11 @@ def millimetres(label: str) -> tuple[float, ...]:
     hooks ("H-9") give (). Source: hooks.toml.
     """
     parsed = _parse(label)
-    if parsed is None:
-        return ()
-    found: set[float] = set() if parsed.steel else _plain_mm(parsed)
-    if not parsed.letters:
-        hook = steel_hooks().get(parsed.number)
-        found.update(hook.mm if hook else ())
-    return tuple(sorted(found))
+    return _sizes(parsed) if parsed else ()
+
+
+def _sizes(label: _Label) -> tuple[float, ...]:
+    return tuple(sorted({*(() if label.steel else _plain_mm(label)), *_steel_mm(label)}))
 
 
 def steel(label: str) -> tuple[float, ...]:
@@ -143,8 +152,7 @@ def steel(label: str) -> tuple[float, ...]:
     Makers differ by about ``steel_spread()``; higher numbers are thinner. Source: hooks.toml.
     """
     parsed = _parse(label)
-    hook = steel_hooks().get(parsed.number) if parsed and not parsed.letters else None
-    return tuple(sorted(hook.mm)) if hook else ()
+    return tuple(sorted(_steel_mm(parsed))) if parsed else ()
 
 
 def ambiguous(label: str) -> bool:
@@ -154,12 +162,12 @@ def ambiguous(label: str) -> bool:
 
 def labels(mm: float) -> tuple[str, ...]:
     """The American labels of an ordinary hook of ``mm`` millimetres as charts print them; () where there is none."""
-    return tuple(hook.label for hook in hooks() if abs(hook.mm - mm) < 0.005 and hook.label)
+    return tuple(hook.label for hook in hooks() if _same(hook.mm, mm) and hook.label)
 
 
 def steel_labels(mm: float) -> tuple[str, ...]:
     """The American numbers of a steel hook of ``mm`` millimetres; () where there is none."""
-    return tuple(h.number for h in steel_hooks().values() if any(abs(size - mm) < 0.005 for size in h.mm))
+    return tuple(h.number for h in steel_hooks().values() if any(_same(size, mm) for size in h.mm))
 
 
 def old_uk(number: str) -> tuple[float, ...]:
@@ -174,20 +182,20 @@ def agrees(label: str, mm: float) -> bool | None:
     no chart has, one that a minority of charts prints for this size, a steel hook within the makers' spread, an old
     British number, or a figure that rounds to the size (3.8 for 3.75). Source: hooks.toml.
     """
-    sizes = millimetres(label)
-    if any(abs(size - mm) < 0.005 for size in sizes):
-        return True
     parsed = _parse(label)
+    sizes = _sizes(parsed) if parsed else ()
+    if any(_same(size, mm) for size in sizes):
+        return True
     if parsed is None or not sizes:
         return None
     if any(abs(size - mm) <= 0.0501 for size in sizes):
         return None
-    if any(abs(size - mm) <= steel_spread() + 0.001 for size in steel(label)):
+    if any(abs(size - mm) <= steel_spread() + 0.001 for size in _steel_mm(parsed)):
         return None
     bare = not parsed.letters and not parsed.steel
-    if bare and any(abs(size - mm) < 0.005 for size in old_uk(parsed.number)):
+    if bare and any(_same(size, mm) for size in old_uk(parsed.number)):
         return None
-    near = [hook for hook in hooks() if abs(hook.mm - mm) < 0.005]
+    near = [hook for hook in hooks() if _same(hook.mm, mm)]
     if any(_parse(other) == parsed for hook in near for other in hook.elsewhere):
         return None
     return False

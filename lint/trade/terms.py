@@ -154,10 +154,9 @@ def _told() -> tuple[dict[str, tuple[Terms, Strength]], dict[str, tuple[Terms, S
     by_abbr: dict[str, tuple[Terms, Strength]] = {}
     by_word: dict[str, tuple[Terms, Strength]] = {}
     for found in pairs():
-        for abbr in found.us.abbr if found.us.tells != "none" else ():
-            by_abbr.setdefault(folded(abbr), ("US", found.us.tells))
-        for abbr in found.uk.abbr if found.uk.tells != "none" else ():
-            by_abbr.setdefault(folded(abbr), ("UK", found.uk.tells))
+        for terms, side in (("US", found.us), ("UK", found.uk)):
+            for abbr in side.abbr if side.tells != "none" else ():
+                by_abbr.setdefault(folded(abbr), (terms, side.tells))
     for words in word_pairs():
         if words.tells != "none":
             by_word.update((word, ("US", words.tells)) for word in words.us)
