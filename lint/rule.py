@@ -1,6 +1,6 @@
 """What a rule is: one value in one file, found by looking, with its documentation as fields.
 
-A rule reads a finished ``Proof`` subject and yields findings. It never raises on purpose; when it does, ``proof``
+A rule reads a ``Subject`` and yields findings. It never raises on purpose; when it does, ``proof``
 turns that into one finding and the other rules go on.
 """
 

@@ -88,7 +88,7 @@ def vocabulary_of(subject: Subject) -> Vocabulary:
     """The words the rows of a manuscript are read with."""
     pattern = subject.pattern
     stitches = tuple(sorted(((d.name, d.stitch) for d in pattern.definitions), key=lambda pair: pair[0]))
-    return Vocabulary(pattern.terms, max(1, len(pattern.sizes)), stitches, frozenset[str]())
+    return Vocabulary(pattern.terms, max(1, len(pattern.sizes)), stitches)
 
 
 def uses(subject: Subject) -> tuple[Use, ...]:

@@ -119,8 +119,13 @@ class Met:
     @property
     def likewise(self) -> str:
         """Names the other rows that the same words stand for."""
-        others = [r for r in self.rows[1:] if r.label != self.rows[0].label]
-        return f" {row_list(others)} likewise." if others else ""
+        return likewise([r for r in self.rows[1:] if r.label != self.rows[0].label])
+
+    @property
+    def row_word(self) -> str:
+        """What the text calls a row: "Row" or "Rnd"."""
+        row = self.row
+        return row.label.split()[0] if row is not None and row.number is not None else "Row"
 
     def working(self, facts: Facts) -> str:
         """The row's sum in short, in the manuscript's own stitch names, or ""."""
@@ -198,6 +203,16 @@ def mid(name: str) -> str:
     return name[0].lower() + name[1:] if name.startswith(("The ", "This ")) else name
 
 
+def likewise(rows: Sequence[RowWork]) -> str:
+    """A closing sentence that says the same of other rows, or "" where there are none."""
+    return f" {row_list(rows)} likewise." if rows else ""
+
+
+def words_at(subject: Subject, span: Span) -> str:
+    """What stands in a place, on one line."""
+    return " ".join(subject.text[span].split())
+
+
 def capital(words: str) -> str:
     return words[:1].upper() + words[1:]
 
@@ -234,4 +249,4 @@ def number(value: object) -> int | None:
     return value if isinstance(value, int) and not isinstance(value, bool) else None
 
 
-__all__ = ["Facts", "Met", "capital", "count_of", "counted", "in_terms", "is_stitch", "listed", "met", "mid", "name_of", "number", "row_list", "sizes_in_words", "stitches"]
+__all__ = ["Facts", "Met", "capital", "count_of", "counted", "in_terms", "is_stitch", "likewise", "listed", "met", "mid", "name_of", "number", "row_list", "sizes_in_words", "stitches", "words_at"]

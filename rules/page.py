@@ -53,7 +53,7 @@ def _entry(rule: Rule) -> str:
 
 
 def _title(rule: Rule) -> str:
-    return _one_line(rule.title).rstrip(".")
+    return _one_line(rule.title)
 
 
 def _one_line(prose: str) -> str:

@@ -7,9 +7,8 @@ from collections.abc import Iterator
 
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
-from ...lint.syntax.layout import SectionKind
 from ...lint.text import Span
-from .mentions import ASK, BABY, CHILD, found, front, warned
+from .mentions import ASK, BABY, CHILD, first, front, named, warned, worked
 
 _CORD = re.compile(r"\bties\b|\btie\b(?=\s*[:(]|\s*$)|\bdraw-?\s?strings?\b|(?<!i-)\b(?<!elastic )(?:twisted\s+|crochet(?:ed)?\s+|mitten\s+)?cords?\b(?!\s+(?:stitch|edging))|\bribbons?\b(?!\s+yarn)", re.IGNORECASE | re.MULTILINE)
 _NEAR = re.compile(r"\b(?:hood(?:ed|s)?|bonnets?|necks?|neckline|chin|bibs?|collars?|halter|capes?|ponchos?|mittens?)\b", re.IGNORECASE)
@@ -22,32 +21,31 @@ def check(subject: Subject) -> Iterator[Finding]:
     if warned(subject, _THING, _WARNS):
         return
     where = front(subject)
-    text = subject.text
-    held = next(found(subject, _HELD, where.sure), None)
+    held = first(subject, _HELD, where.sure)
     if held is not None:
-        yield _said(text[held], "", held, Severity.QUERY)
+        yield _said(named(subject, held), "", held, Severity.QUERY)
         return
-    child = next(found(subject, CHILD, where.all), None)
+    child = first(subject, CHILD, where.all)
     if child is None:
         return
-    places = [s.span for s in (*subject.layout.of(SectionKind.MATERIALS), *subject.layout.of(SectionKind.PIECE), *subject.layout.of(SectionKind.FINISHING))]
-    cord = next(found(subject, _CORD, places), None)
+    places = worked(subject)
+    cord = first(subject, _CORD, places)
     if cord is None:
         return
-    near = next(found(subject, _NEAR, [*where.sure, *places]), None)
-    baby = next(found(subject, BABY, where.all), None)
-    sure = next(found(subject, CHILD, where.sure), None) is not None
+    near = first(subject, _NEAR, [*where.sure, *places])
+    baby = first(subject, BABY, where.all)
+    sure = first(subject, CHILD, where.sure) is not None
     if near is not None:
-        yield _said(text[cord], " on something for a " + ("baby" if baby else "child"), cord, Severity.QUERY if sure else Severity.SUGGESTION)
+        yield _said(named(subject, cord), " on something for a " + ("baby" if baby else "child"), cord, Severity.QUERY if sure else Severity.SUGGESTION)
     elif baby is not None:
-        yield _said(text[cord], " on something for a baby", cord, Severity.SUGGESTION)
+        yield _said(named(subject, cord), " on something for a baby", cord, Severity.SUGGESTION)
 
 
 def _said(words: str, where: str, span: Span, severity: Severity) -> Finding:
     return Finding(
         "caution-cords",
         severity,
-        f"The text mentions {' '.join(words.lower().split())}{where} and no caution was found. Is one wanted, or another closure? {ASK}",
+        f"The text mentions {words}{where} and no caution was found. Is one wanted, or another closure? {ASK}",
         span,
     )
 

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.text import Span
-from .mentions import ASK, BABY, found, front, warned
+from .mentions import ASK, BABY, first, front, named, warned
 
 _THING = r"(?:blankets?|afghans?|throws?|shawls?|quilts?|cocoons?|sleep\s*sacks?|sleeping\s+bags?|swaddles?|loveys?|comforters?)"
 _ITEM = re.compile(
@@ -26,22 +26,29 @@ def check(subject: Subject) -> Iterator[Finding]:
     if warned(subject, _SLEEP, _WARNS) or re.search(r"\bunattended\b|\bsupervis", text.source, re.IGNORECASE):
         return
     where = front(subject)
-    for item in found(subject, _ITEM, where.all):
+    item = first(subject, _ITEM, where.all)
+    if item is not None:
         said_in_passing = _ONLY_SUCH.search(text.source, max(0, item.start - 30), item.start) is not None
-        yield _said(" ".join(text[item].lower().split()), item, Severity.SUGGESTION if said_in_passing or not any(item.start in p for p in where.sure) else Severity.QUERY)
+        yield _said(_a(named(subject, item)), item, Severity.SUGGESTION if said_in_passing or not any(item.start in p for p in where.sure) else Severity.QUERY)
         return
     title = [text.line_span(n) for n in range(1, min(4, len(text.line_starts) + 1))]
-    blanket = next(found(subject, _BLANKET, title), None)
-    baby = next(found(subject, BABY, title), None)
+    blanket = first(subject, _BLANKET, title)
+    baby = first(subject, BABY, title)
     if blanket is not None and baby is not None:
-        yield _said(" ".join(text[blanket].lower().split()) + " for a baby", blanket, Severity.SUGGESTION)
+        yield _said(f"{_a(named(subject, blanket))} for a baby", blanket, Severity.SUGGESTION)
+
+
+def _a(thing: str) -> str:
+    if thing.endswith("s"):
+        return thing
+    return f"an {thing}" if thing.startswith("a") else f"a {thing}"
 
 
 def _said(words: str, span: Span, severity: Severity) -> Finding:
     return Finding(
         "caution-sleep",
         severity,
-        f"The text mentions a {words} and no caution about sleep was found. Is one wanted? {ASK}",
+        f"The text mentions {words} and no caution about sleep was found. Is one wanted? {ASK}",
         span,
     )
 

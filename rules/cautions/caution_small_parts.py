@@ -7,8 +7,7 @@ from collections.abc import Iterator
 
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
-from ...lint.syntax.layout import SectionKind
-from .mentions import ASK, BABY, TOY, found, front
+from .mentions import ASK, BABY, TOY, first, front, named, worked
 
 _EYES = re.compile(r"\b(?:safety|plastic|toy|glass|googly|wobbly|button|bead(?:ed)?)\s+(?:eyes?|noses?)\b", re.IGNORECASE)
 _PARTS = re.compile(rf"{_EYES.pattern}|\bbuttons?\b(?!\s*-?\s*(?:holes?|bands?|loops?|stitch))|\bbeads\b|\b(?:jingle\s+)?bells\b|\bsequins\b|\bbrads\b|\bgoogly\b", re.IGNORECASE)
@@ -21,17 +20,17 @@ def check(subject: Subject) -> Iterator[Finding]:
     text = subject.text
     if _CAUTION.search(text.source):
         return
-    places = [s.span for s in (*subject.layout.of(SectionKind.MATERIALS), *subject.layout.of(SectionKind.PIECE), *subject.layout.of(SectionKind.FINISHING))]
-    eyes, parts, soft = (next(found(subject, p, places), None) for p in (_EYES, _PARTS, _SOFT))
+    places = worked(subject)
+    eyes, parts, soft = (first(subject, p, places) for p in (_EYES, _PARTS, _SOFT))
     where = front(subject)
-    sure_toy = eyes is not None or next(found(subject, TOY, where.sure), None) is not None
-    toy = sure_toy or next(found(subject, TOY, where.chat), None) is not None
-    sure_baby = next(found(subject, BABY, where.sure), None) is not None
-    baby = sure_baby or next(found(subject, BABY, where.chat), None) is not None
+    sure_toy = eyes is not None or first(subject, TOY, where.sure) is not None
+    toy = sure_toy or first(subject, TOY, where.chat) is not None
+    sure_baby = first(subject, BABY, where.sure) is not None
+    baby = sure_baby or first(subject, BABY, where.chat) is not None
     part = parts or (soft if baby else None)
     if part is None or not (toy or baby):
         return
-    words = " ".join(text[part].lower().split())
+    words = named(subject, part)
     if toy and _AGE.search(text.source):
         yield Finding(
             "caution-small-parts",

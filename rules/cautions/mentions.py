@@ -6,12 +6,13 @@ Nothing here judges an object. Words are looked for where a pattern says what it
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from ...lint.rule import Subject
 from ...lint.syntax.layout import SectionKind
 from ...lint.text import Span
+from ...lint.wording import words_at
 
 ASK = "Check the rules where it is sold or ask a qualified person."
 
@@ -19,6 +20,7 @@ _YARN = r"(?!\s+(?:yarn|wool|alpaca|merino|camel|cashmere|weight|dk|cotton|4|sof
 BABY = re.compile(rf"\b(?:bab(?:y|ies)|newborns?|infants?|preemies?|premature|toddlers?)\b{_YARN}|\b\d{{1,2}}\s*(?:[-–/]|to)\s*\d{{1,2}}\s*(?:months|mths?|mos?)\b|\b(?:bootees|booties|pram|layette)\b", re.IGNORECASE)
 CHILD = re.compile(rf"{BABY.pattern}|\b(?:child|child['’]s|children['’]?s?|kids?|kid['’]s|girls?|boys?)\b|\b\d{{1,2}}\s*(?:[-–/]|to)\s*\d{{1,2}}\s*(?:years|yrs?)\b|\bages?\s+\d", re.IGNORECASE)
 TOY = re.compile(r"\b(?:amigurumi|softies?|teddy|teddies|plushies?|rag\s*dolls?|dolls?|rattles?|stuffed\s+(?:animals?|toys?)|toys?(?!\s*(?:stuffing|filling|fill|eyes?|fiber|fibre|safety)))\b", re.IGNORECASE)
+_BETWEEN_SENTENCES = re.compile(r"(?<=[.!?;:])\s+|\n\s*\n")
 _TITLE_LINES = 5
 _FRONT = (SectionKind.MATERIALS, SectionKind.GAUGE, SectionKind.ABBREVIATIONS, SectionKind.PIECE, SectionKind.SPECIAL)
 
@@ -38,24 +40,30 @@ class Front:
 def front(subject: Subject) -> Front:
     """The places of a manuscript that say what it makes, and for whom."""
     sections, text = subject.layout.sections, subject.text
-    first = min((s.heading.start for s in sections if s.kind in _FRONT and (s.statements or s.kind is not SectionKind.PIECE)), default=len(text))
-    lines = [line for line in text.lines() if line.start < first and text[line].strip()]
+    begin = min((s.heading.start for s in sections if s.kind in _FRONT and (s.statements or s.kind is not SectionKind.PIECE)), default=len(text))
+    lines = [line for line in text.lines() if line.start < begin and text[line].strip()]
     end = lines[:_TITLE_LINES][-1].end if lines else 0
     headings = [s.heading for s in sections if s.heading.start >= end]
     sizes = [s.span for s in sections if s.kind is SectionKind.SIZES and s.heading.start >= end]
-    return Front([Span(0, min(end, first)), *headings, *sizes], [Span(end, first)] if end < first else [])
+    return Front([Span(0, min(end, begin)), *headings, *sizes], [Span(end, begin)] if end < begin else [])
 
 
-def found(subject: Subject, pattern: re.Pattern[str], places: list[Span]) -> Iterator[Span]:
-    for place in places:
-        for match in pattern.finditer(subject.text.source, place.start, place.end):
-            yield Span(match.start(), match.end())
+def worked(subject: Subject) -> list[Span]:
+    """The places that say what is made and of what."""
+    return [s.span for kind in (SectionKind.MATERIALS, SectionKind.PIECE, SectionKind.FINISHING) for s in subject.layout.of(kind)]
 
 
-def sentences(source: str) -> list[str]:
-    return re.split(r"(?<=[.!?;:])\s+|\n\s*\n", source)
+def first(subject: Subject, pattern: re.Pattern[str], places: Iterable[Span]) -> Span | None:
+    """Where the words first stand, in the order of the places."""
+    matches = (pattern.search(subject.text.source, place.start, place.end) for place in places)
+    return next((Span(*m.span()) for m in matches if m), None)
+
+
+def named(subject: Subject, span: Span) -> str:
+    """A thing as a sentence names it."""
+    return words_at(subject, span).lower()
 
 
 def warned(subject: Subject, of: re.Pattern[str], by: re.Pattern[str]) -> bool:
     """Whether one sentence of the text names the thing and warns of it."""
-    return any(of.search(s) and by.search(s) for s in sentences(subject.text.source))
+    return any(of.search(s) and by.search(s) for s in _BETWEEN_SENTENCES.split(subject.text.source))

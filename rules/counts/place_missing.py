@@ -39,7 +39,7 @@ def _misnamed(subject: Subject) -> Iterator[Finding]:
             continue
         worked.add(row.span)
         for span, noun, kinds in row.misnamed:
-            if not row.span.start <= span.start < row.span.end or not is_stitch(noun):
+            if span.start not in row.span or not is_stitch(noun):
                 continue
             after = subject.text.source[span.start : min(row.span.end, span.end + _NEAR)]
             if not _OTHER_ROW.search(re.split(r"[;.*]", after)[0]):

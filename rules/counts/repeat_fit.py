@@ -38,9 +38,8 @@ def _clause(m: Met, facts: Facts) -> str:
         words = f"the repeat of {m.label} takes {stitches(unit)} and there {'is' if room == 1 else 'are'} only {max(room, 0)} for it"
     else:
         whole, over = divmod(room, unit) if unit else (0, 0)
-        words = f"the repeat of {m.label} takes {stitches(unit)} and there are {room} for it: {count_of(whole, 'repeat')} use {whole * unit} and leave {over}"
-        if whole == 1:
-            words = words.replace("repeat use ", "repeat uses ").replace(" and leave ", " and leaves ")
+        words = f"the repeat of {m.label} takes {stitches(unit)} and there are {room} for it: {count_of(whole, 'repeat')} "
+        words += f"uses {unit} and leaves {over}" if whole == 1 else f"use {whole * unit} and leave {over}"
     if tail:
         kept = "kept for the end" if facts.get("keep") else "worked after it"
         words += f" ({available} less the {tail} {kept})"

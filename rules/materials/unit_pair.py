@@ -10,6 +10,7 @@ from ...lint.rule import Rule, Subject
 from ...lint.syntax.layout import SectionKind
 from ...lint.text import Span
 from ...lint.trade.units import convert, pair_agrees, rounded, tolerances
+from ...lint.wording import words_at
 
 _ABOUT_FACTOR = 2
 """How much further a pair may part where either figure is called approximate."""
@@ -40,7 +41,7 @@ def _judged(subject: Subject, pair: Pair) -> Iterator[Finding]:
         size = (sizes[i],) if len(sizes) > 1 and len(sizes) == len(pair.figures) else ()
         right = _rounded(one.value, first.symbol, second.symbol)
         other = _rounded(two.value, second.symbol, first.symbol)
-        words = f"{_said(subject, one)} {first.symbol} is {_number(right, second.symbol)} {second.symbol}, but the text says {_said(subject, two)} {second.symbol}"
+        words = f"{words_at(subject, one.span)} {first.symbol} is {_number(right, second.symbol)} {second.symbol}, but the text says {words_at(subject, two.span)} {second.symbol}"
         if size:
             words = f"In size {size[0]}, {words}"
         yield Finding(
@@ -78,10 +79,6 @@ def _number(value: float, symbol: str) -> str:
     return printed(value, "½" if symbol == "in" else "")
 
 
-def _said(subject: Subject, figure: Figure) -> str:
-    return " ".join(subject.text[figure.span].split())
-
-
 def _put(subject: Subject, figure: Figure, value: float, amount: Amount) -> Correction:
     around = subject.text[amount.span]
     words = printed(value, around if amount.symbol in IMPERIAL else "")
@@ -106,7 +103,7 @@ def _foot_marks(subject: Subject) -> Iterator[Finding]:
     yield Finding(
         "unit-pair",
         Severity.QUERY,
-        f"“{' '.join(subject.text[first.span].split())}” has foot marks: {feet:g} ft is {convert(feet, 'ft', 'in'):g} in. Are inches meant?",
+        f"“{words_at(subject, first.span)}” has foot marks: {feet:g} ft is {convert(feet, 'ft', 'in'):g} in. Are inches meant?",
         first.span,
         because=tuple(Because(a.span, "a foot mark here as well") for a, _ in found[1:]),
         corrections=(Correction("Put inch marks", tuple(_inch_marks(subject, [a for a, _ in found]))),),

@@ -9,7 +9,7 @@ from ...lint.fabric.work import PieceWork, RowWork, Status
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.text import Span
-from ...lint.wording import capital, listed, mid, name_of, row_list
+from ...lint.wording import capital, likewise, listed, mid, name_of
 
 _LONG = 60  # characters of the words shown
 _MOST = 3  # places shown
@@ -36,10 +36,7 @@ def check(subject: Subject) -> Iterator[Finding]:
 def _finding(subject: Subject, piece: PieceWork, members: list[int]) -> Finding:
     row = piece.rows[members[0]]
     spans = [s for s in sorted(set(row.unread)) if s != row.span]
-    message = f"{_what(subject, piece, members[0], spans)}.{_not_worked(subject.text[row.span])}{_taken(row)}"
-    others = [piece.rows[at] for at in members[1:]]
-    if others:
-        message += f" {row_list(others)} likewise."
+    message = f"{_what(subject, piece, members[0], spans)}.{_not_worked(subject.text[row.span])}{_taken(row)}{likewise([piece.rows[at] for at in members[1:]])}"
     because = tuple(Because(s, "nor was this") for s in spans[1:])
     return Finding(RULE.name, RULE.severity, capital(message), spans[0] if spans else row.span, row.label, (), because)
 

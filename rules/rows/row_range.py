@@ -16,13 +16,10 @@ def check(subject: Subject) -> Iterator[Finding]:
 
 def _message(m: Met) -> str:
     said, size, first, last, cycle, times = (number(m.facts.get(k)) or 0 for k in ("said", "range", "first", "last", "cycle", "times"))
-    row = m.row
-    word = row.label.split()[0] if row is not None and row.number is not None else "Row"
+    word = m.row_word
     if m.facts.get("total"):
         return f"The rows come to {size}, but the text says {said}. Which is meant?"
-    run = f"{word}s {first} to {last} are {count_of(size, 'row')}"
-    if word == "Rnd":
-        run = f"Rnds {first} to {last} are {count_of(size, 'round')}"
+    run = f"{word}s {first} to {last} are {count_of(size, 'round' if word == 'Rnd' else 'row')}"
     if cycle and times:
         then = f" and {said - cycle * times} more" if said > cycle * times else ""
         return f"{run}, but {cycle} worked {count_of(times, 'time')}{then} make {said}. Which is meant?"

@@ -15,10 +15,9 @@ def check(subject: Subject) -> Iterator[Finding]:
 
 
 def _message(m: Met) -> str:
-    row = m.row
-    word = row.label.split()[0] if row is not None and row.number is not None else "Row"
+    word = m.row_word
     itself, named, last = (number(m.facts.get(k)) for k in ("self", "row", "last"))
-    subject = m.label if row is not None else "The text"
+    subject = m.label if m.row is not None else "The text"
     if itself is not None:
         return f"{subject} is to repeat {word} {itself}, which is not worked yet at that point. Which row is meant?"
     if named is not None:

@@ -84,9 +84,10 @@ def post_rows(subject: Subject, piece: PieceWork) -> list[PostRow]:
         if not row.posts or row.side is None:
             continue
         sure = row.status is Status.PROVED and at > 0 and piece.rows[at - 1].status in (Status.PROVED, Status.DIFFERS)
+        followed = dict.fromkeys((post, below, span) for post, below, span, _ in row.posts) if sure else {}
         keeps: set[str] = set()
         flips: dict[tuple[str, str, Span], Flip] = {}
-        for post, below, span in {(post, below, span): None for post, below, span, _ in row.posts} if sure else ():
+        for post, below, span in followed:
             if not below:
                 continue
             if stands_out(row.side, post) == below:
@@ -107,6 +108,20 @@ def plain_stitches(row: RowWork) -> int | None:
 def posts_in_words(text: str) -> frozenset[str]:
     """The kinds of post ("F", "B") that a row's own words name."""
     return frozenset("F" if m["front"] else "B" for m in _POST_WORD.finditer(text.lower()))
+
+
+def is_row(row: RowWork) -> bool:
+    return row.label.lower().startswith("row")
+
+
+def is_round(row: RowWork) -> bool:
+    """Whether it is labelled as a round."""
+    return row.label.lower().startswith("r") and not is_row(row)
+
+
+def within(inner: Span, outer: Span) -> bool:
+    """Whether words stand whole in a place: a row's own, not those of a row it repeats."""
+    return outer.start <= inner.start and inner.end <= outer.end
 
 
 def row_words(subject: Subject, row: RowWork) -> str:

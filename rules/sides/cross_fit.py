@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
-from ...lint.wording import met, number
+from ...lint.wording import count_of, met, number
 
 
 def check(subject: Subject) -> Iterator[Finding]:
@@ -15,7 +15,7 @@ def check(subject: Subject) -> Iterator[Finding]:
         more = "more than were skipped" if worked > skipped else f"{skipped - worked} of them never"
         yield m.finding(
             RULE.name, RULE.severity,
-            f"The crossing of {m.label} skips {skipped} and then works {worked} skipped {'stitch' if worked == 1 else 'stitches'}, {more}. "
+            f"The crossing of {m.label} skips {skipped} and then works {count_of(worked, 'skipped stitch', 'skipped stitches')}, {more}. "
             f"Which number is meant?{m.likewise}",
         )  # fmt: skip
 
@@ -23,7 +23,7 @@ def check(subject: Subject) -> Iterator[Finding]:
 RULE = Rule(
     name="cross-fit",
     severity=Severity.WRONG,
-    title="A crossing does not use each of its stitches once.",
+    title="A crossing does not use each of its stitches once",
     why=(
         "A cable skips so many stitches, works the ones beyond, and comes back for exactly those it skipped. One too few leaves a hole and a "
         "narrower row; one too many has nothing to go around."

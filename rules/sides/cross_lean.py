@@ -12,7 +12,7 @@ from ...lint.rule import Rule, Subject
 from ...lint.syntax.layout import KeyEntry
 from ...lint.text import Span
 from ...lint.wording import name_of, row_list
-from .columns import row_words, written_rows
+from .columns import row_words, within, written_rows
 
 _SKIPS = re.compile(r"\b(?:sk|skip|miss)\b")
 _GOES_BACK = re.compile(r"(?:working|work|passing|crossing|going|keeping)\s+(?:in\s+(?:the\s+)?)?(?P<fb>front|behind|back)\b|\bin\s+(?P<front>front)\s+of\b")
@@ -43,7 +43,7 @@ def crossing_way(words: str) -> str | None:
         return None
     ways = list(_GOES_BACK.finditer(words, skips.end()))
     last = list(_LAST.finditer(words, skips.end()))
-    if len({(m["fb"] or m["front"]) for m in ways}) != 1 or len(ways) != 1 or not last or last[-1].start() < ways[0].start():
+    if len(ways) != 1 or not last or last[-1].start() < ways[0].start():
         return None
     if not re.search(r"(?:fp|bp|dc|tr|dtr|post|rt|rdt)", words[skips.end() : ways[0].start()]):
         return None
@@ -87,9 +87,10 @@ def _definitions(subject: Subject) -> Iterator[Finding]:
 
 
 def _twin(name: str, this: str, that: str) -> str:
+    """The name of the crossing to the other side: "c4b" of "c4f", "back cable" of "front cable"; the name itself if none."""
     if len(this) > 1:
         return re.sub(rf"\b{this}\b", that, name)
-    return re.sub(rf"^(c?\d*){this}(c?)$|^((?:\d+/\d+|c)?\d*){this}(c)$", lambda m: name.replace(this, that), name) if re.fullmatch(rf"c?\d*(?:/\d+)?{this}c?|{this}c", name) else name
+    return name.replace(this, that) if re.fullmatch(rf"c?\d*{this}c?|\d+/\d+{this}c", name) else name
 
 
 def _contrary(span: Span, name: str, stated: str, way: str, place: str) -> Finding:
@@ -119,7 +120,7 @@ def _against_its_column(subject: Subject, piece: PieceWork) -> Iterator[Finding]
         if not row.crossings:
             continue
         words = row_words(subject, row)
-        full = [c for c in row.crossings if row.span.start <= c[0].start and c[0].end <= row.span.end and _LAST.search(words[c[0].start - row.span.start : c[0].end - row.span.start])]
+        full = [c for c in row.crossings if within(c[0], row.span) and _LAST.search(words[c[0].start - row.span.start : c[0].end - row.span.start])]
         ways = {c[1] for c in full}
         if len(ways) != 1 or len(full) != len(row.crossings) or not ways <= {"F", "B"} or any(c[4] for c in full) or len({c[0] for c in full}) != 1:
             continue
@@ -152,7 +153,7 @@ def _against_its_column(subject: Subject, piece: PieceWork) -> Iterator[Finding]
 RULE = Rule(
     name="cross-lean",
     severity=Severity.QUERY,
-    title="A crossing leans the other way than the text says.",
+    title="A crossing leans the other way than the text says",
     why=(
         "The stitches skipped first are worked last. Worked in front of the others they lean to the left, behind them to the right. "
         "Two cables that should mirror each other, or one that should twist the same way all along, show such a slip at once."

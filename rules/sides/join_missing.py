@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from ...lint.fabric.work import PieceWork, RowWork
+from ...lint.fabric.work import PieceWork
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.wording import name_of
-from .columns import prose, row_words, written_rows
+from .columns import is_row, prose, row_words, written_rows
 
 _CLOSES = re.compile(r"join|\bsl(?:ip)?[ -]?st|\bss\b|slst|close|connect|fasten|finish off|end off|cut\b|break\b|turn\b|spiral|continu")
 _ALWAYS = re.compile(
@@ -26,12 +26,8 @@ def check(subject: Subject) -> Iterator[Finding]:
             yield found
 
 
-def _is_round(row: RowWork) -> bool:
-    return row.number is not None and not row.label.lower().startswith("row")
-
-
 def _unjoined(subject: Subject, piece: PieceWork) -> Finding | None:
-    rounds = [r for r in written_rows(piece) if _is_round(r)]
+    rounds = [r for r in written_rows(piece) if r.number is not None and not is_row(r)]
     joined = [r for r in rounds if r.joined or "join" in r.marks]
     open_ = [r for r in rounds if r not in joined]
     if len(joined) < _HABIT or len(open_) != 1:
@@ -55,7 +51,7 @@ def _unjoined(subject: Subject, piece: PieceWork) -> Finding | None:
 RULE = Rule(
     name="join-missing",
     severity=Severity.QUERY,
-    title="One round is not joined.",
+    title="One round is not joined",
     why="Where every round is joined, one that is not leaves a step, and the next round's starting chain stands in mid-air.",
     looks_like=(
         "Rnd 1: Ch 1, 8 sc in magic ring, join with sl st in first sc. (8)\nRnd 2: Ch 1, 2 sc in each st around, join with sl st in first sc. (16)\n"

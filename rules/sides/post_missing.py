@@ -23,7 +23,7 @@ def check(subject: Subject) -> Iterator[Finding]:
 RULE = Rule(
     name="post-missing",
     severity=Severity.QUERY,
-    title="A post stitch has no post to go around.",
+    title="A post stitch has no post to go around",
     why="A post is the stem of a stitch. A chain or a chain space has none, so the hook has nothing to go around.",
     looks_like=(
         "Ch 13.\nRow 1 (RS): Sc in 2nd ch from hook and in each ch across, turn. (12 sc)\n"

@@ -18,6 +18,7 @@ from .columns import (
     article,
     first_by_number,
     has_cables,
+    is_round,
     next_with_posts,
     other,
     plain_stitches,
@@ -28,6 +29,7 @@ from .columns import (
     side_is_stated,
     source_of,
     stands_out,
+    within,
 )
 
 _BY_DESIGN = re.compile(
@@ -174,7 +176,7 @@ def _asks(piece: PieceWork, rows: Sequence[PostRow], i: int, back: bool, keeping
 
 def _is_flat(row: RowWork) -> bool:
     """Whether it is sure that the work is turned before and after the row: its words or its label say so."""
-    if row.joined or (row.label.lower().startswith("r") and not row.label.lower().startswith("row")):
+    if row.joined or is_round(row):
         return False
     return "no-turn" not in row.marks
 
@@ -228,7 +230,7 @@ def _finding(subject: Subject, piece: PieceWork, row: RowWork, flips: Sequence[F
     below = piece.rows[at - 1]
     word, better = _stitch_names(subject, row, first.post)
     face = other(first.below)
-    own = row.span.start <= first.span.start and first.span.end <= row.span.end
+    own = within(first.span, row.span)
     turned = f" on the {side}{_assumed(subject, piece)}"
     source = source_of(row, first_by_number(piece))
     by = f", which repeats {source.label}," if source is not None else ""
@@ -255,7 +257,7 @@ def _odd_finding(subject: Subject, piece: PieceWork, row: RowWork, usual: str, f
     word, better = _stitch_names(subject, row, post)
     side = row.side or "RS"
     after = [r.row for r in fellows if r.row.index > row.index][:2]
-    own = row.span.start <= span.start and span.end <= row.span.end
+    own = within(span, row.span)
     words = (
         f"{name_of(row.label)} works {word} on the {side}{_assumed(subject, piece)}, which stand out on the {other(usual)}; "
         f"in {row_list(after or [fellows[0].row])} the columns stand out on the {usual}. {better} would begin them there. Is the change of face meant?"
@@ -284,7 +286,7 @@ def _stitch_names(subject: Subject, row: RowWork, post: str) -> tuple[str, str]:
 RULE = Rule(
     name="post-side",
     severity=Severity.QUERY,
-    title="A raised column changes to the other face.",
+    title="A raised column changes to the other face",
     why=(
         "A front post stitch stands out towards the maker, a back post stitch away. To keep a column on the right side it is FP on RS rows "
         "and BP on WS rows; one row with the wrong post, or a repeat of a row worked on the other side, sinks the column. The counts stay right, "

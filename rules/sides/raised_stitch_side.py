@@ -9,8 +9,8 @@ from ...lint.fabric.work import RowWork
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.text import Span
-from ...lint.wording import name_of, row_list
-from .columns import article, other, prose, row_words, side_is_stated
+from ...lint.wording import likewise, name_of
+from .columns import article, other, prose, row_words, side_is_stated, within
 
 _HELPED = re.compile(
     r"push|pop(?:s|ped|ping)?\s+(?:it|them|out|to|through|toward)|back\s+to\s+front|from\s+(?:the\s+)?(?:back|behind)|(?:to|toward|towards|on|onto|at)\s+(?:the\s+)?(?:rs|right\s+side|front)\b"
@@ -57,16 +57,16 @@ def _meaning(subject: Subject, word: str, said: str) -> str:
 
 
 def _finding(row: RowWork, span: Span, words: str, others: list[RowWork]) -> Finding:
-    own = row.span.start <= span.start and span.end <= row.span.end
-    likewise = f" {row_list(others)} likewise." if others else ""
+    own = within(span, row.span)
+    more = likewise(others)
     side = row.side or "WS"
     if words == "popcorns":
         message = (
             f"{name_of(row.label)} is worked on the WS, and popcorns closed from front to back stand out towards the maker: on the WS. "
-            f"Are they to be pushed through to the RS, or closed from back to front?{likewise}"
+            f"Are they to be pushed through to the RS, or closed from back to front?{more}"
         )
     else:
-        message = f"{name_of(row.label)} is {article(side)} row, and the text has bobbles on {other(side)} rows. Is the row meant?{likewise}"
+        message = f"{name_of(row.label)} is {article(side)} row, and the text has bobbles on {other(side)} rows. Is the row meant?{more}"
     because = () if own else (Because(span, "These are the words the row repeats."),)
     return Finding(RULE.name, RULE.severity, message, span if own else row.span, row.label, (), because)
 
@@ -74,7 +74,7 @@ def _finding(row: RowWork, span: Span, words: str, others: list[RowWork]) -> Fin
 RULE = Rule(
     name="raised-stitch-side",
     severity=Severity.QUERY,
-    title="A raised stitch stands out on the wrong side.",
+    title="A raised stitch stands out on the wrong side",
     why=(
         "A popcorn stands out towards the maker. Made on a WS row it shows on the wrong side, unless the hook enters its first stitch from back "
         "to front or it is pushed through. Bobbles do the opposite, so they are made on WS rows; a puff looks the same from both sides."

@@ -10,7 +10,7 @@ from ...lint.fabric.work import PieceWork, RowWork
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.wording import name_of
-from .columns import article, other, row_words, turns_are_known
+from .columns import article, is_round, is_row, other, row_words, turns_are_known
 
 _JOINS_IN = re.compile(r"^[^.;:]*(?:[:.)]\s*)?(?:with\s+(?:the\s+)?(?:rs|ws|right\s+side|wrong\s+side)|(?:re)?join\b|attach\b|turn\b)")
 _FACING = re.compile(r"with\s+(?:the\s+)?(?:rs|ws|right\s+side|wrong\s+side)\s+(?:facing|of)|\b(?:re)?join\s+(?:new\s+|the\s+)?(?:yarn|colou?r|with)|\battach\b")
@@ -79,7 +79,7 @@ def _followed(subject: Subject, way: Sequence[RowWork]) -> bool:
             return False
         if before.span.end < after.span.start and _BETWEEN.search(subject.layout.folded[before.span.end : after.span.start].lower()):
             return False
-        round_ = before.label.lower().startswith("r") and not before.label.lower().startswith("row")
+        round_ = is_round(before)
         said = bool(before.marks & {"turn", "turn-start"}) or "turn-start" in after.marks or "no-turn" in before.marks
         conventions = subject.pattern.conventions
         noted = conventions is not None and (conventions.no_turn or conventions.all_rs)
@@ -88,9 +88,9 @@ def _followed(subject: Subject, way: Sequence[RowWork]) -> bool:
         if not round_ and not said and before.joined:
             return False
     # where no turn is written anywhere, only marks that are seen to alternate count
-    if not any(r.marks & {"turn", "turn-start", "no-turn"} for r in way) and not (way[0].label.lower().startswith("row") and last.number - first.number == 1):
-        return False
-    return not (not any(r.marks & {"turn", "turn-start", "no-turn"} for r in way) and first.side_mark == last.side_mark)
+    if any(r.marks & {"turn", "turn-start", "no-turn"} for r in way):
+        return True
+    return is_row(first) and last.number - first.number == 1 and first.side_mark != last.side_mark
 
 
 def _against_note(subject: Subject, piece: PieceWork) -> Finding | None:
@@ -98,7 +98,7 @@ def _against_note(subject: Subject, piece: PieceWork) -> Finding | None:
     conventions = subject.pattern.conventions
     if conventions is None or conventions.side_odd is None or len(subject.work.pieces) > 1:
         return None
-    marked = [r for _, r in _marked(piece) if r.number is not None and r.label.lower().startswith("row")]
+    marked = [r for _, r in _marked(piece) if r.number is not None and is_row(r)]
     if not marked:
         return None
 
@@ -144,7 +144,7 @@ def _ends(subject: Subject, piece: PieceWork) -> Iterator[Finding]:
 RULE = Rule(
     name="side-order",
     severity=Severity.QUERY,
-    title="A side that the turns do not lead to.",
+    title="A side that the turns do not lead to",
     why=(
         "The work is turned after every row, so the sides alternate. A mark that breaks the order means a row is missing or doubled, or the mark "
         "is wrong; whatever is worked by side, posts, popcorns, colours, then lands on the other face."

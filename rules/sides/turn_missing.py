@@ -11,7 +11,7 @@ from ...lint.rule import Rule, Subject
 from ...lint.syntax.layout import SectionKind
 from ...lint.text import Span
 from ...lint.wording import name_of
-from .columns import row_words, written_rows
+from .columns import is_row, row_words, written_rows
 
 _TURN = re.compile(r"\bturn(?:ed|s)?\b(?!ing)")
 _TURN_NOTE = re.compile(r"\bturn(?:ed|s)?\b(?!ing|\s+(?:ch\b|chain|cuff|brim|right|inside|rs|ws|\w+\s+(?:rs|ws)\b))")
@@ -25,20 +25,20 @@ def check(subject: Subject) -> Iterator[Finding]:
         yield from _in_a_spiral(subject, piece)
 
 
-def _is_row(row: RowWork) -> bool:
-    return row.number is not None and row.label.lower().startswith("row")
+def _is_numbered(row: RowWork) -> bool:
+    return row.number is not None and is_row(row)
 
 
 def _forgotten(subject: Subject, piece: PieceWork) -> Iterator[Finding]:
-    rows = [r for r in written_rows(piece) if _is_row(r)]
-    if len(rows) < _HABIT + 1 or any(r.joined or not _is_row(r) for r in piece.rows):
+    rows = [r for r in written_rows(piece) if _is_numbered(r)]
+    if len(rows) < _HABIT + 1 or any(r.joined or not _is_numbered(r) for r in piece.rows):
         return
     at_end = [r for r in rows if "turn" in r.marks]
     silent = [r for r in rows if not _TURN.search(row_words(subject, r)) and r is not rows[-1] and r is not piece.rows[-1]]
     if len(silent) != 1 or len(at_end) < _HABIT or len(at_end) < len(rows) - 2 or any("turn-start" in r.marks and r.number != 1 for r in rows) or _noted(subject):
         return
     row = silent[0]
-    if row.status in (Status.UNREAD,) or row.unread or row.off or row.marks & {"no-turn", "off", "join", "turn-start"} or _STOPS.search(row_words(subject, row)):
+    if row.status is Status.UNREAD or row.unread or row.off or row.marks & {"no-turn", "off", "join", "turn-start"} or _STOPS.search(row_words(subject, row)):
         return
     at = next(i for i, r in enumerate(piece.rows) if r is row)
     after = piece.rows[at + 1]
@@ -71,7 +71,7 @@ def _in_a_spiral(subject: Subject, piece: PieceWork) -> Iterator[Finding]:
     conventions = subject.pattern.conventions
     if conventions is None:
         return
-    rounds = [r for r in written_rows(piece) if r.label.lower().startswith("r") and not _is_row(r)]
+    rounds = [r for r in written_rows(piece) if r.label.lower().startswith("r") and not _is_numbered(r)]
     turning = [r for r in rounds if r.marks & {"turn", "turn-start"} or r.turn_inside is not None]
     if len(turning) != 1 or (len(rounds) == 1 and not conventions.spiral):
         return
@@ -85,7 +85,7 @@ def _in_a_spiral(subject: Subject, piece: PieceWork) -> Iterator[Finding]:
     if found is None or re.search(r"short row|back and forth|fasten off|flat|rows?\b(?!\s*\d)", words) or row.off:
         return
     at = row.turn_inside or Span(row.span.start + found.start(), row.span.start + found.end())
-    if not (row.span.start <= at.start < row.span.end):
+    if at.start not in row.span:
         at = row.span
     # the last round may be turned for what follows; only a turn in the middle of its words is odd then
     rest = words[found.end() :]
@@ -101,7 +101,7 @@ def _in_a_spiral(subject: Subject, piece: PieceWork) -> Iterator[Finding]:
 RULE = Rule(
     name="turn-missing",
     severity=Severity.QUERY,
-    title="A turn is missing, or stands where nothing is turned.",
+    title="A turn is missing, or stands where nothing is turned",
     why=(
         "Where every row says to turn, the one that does not makes a reader stop: is the next row worked over the same side? "
         "A turn inside a spiral reverses the work half way."

@@ -10,6 +10,7 @@ from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.syntax.layout import SectionKind
 from ...lint.text import Span
+from ...lint.wording import count_of, words_at
 
 _LIST = re.compile(r"(?<![\d.,/½¼¾])\d+(?:[.,]\d+|[½¼¾⅓⅔])?\s?\(\s*\d[\d.½¼¾⅓⅔ ]*(?:,\s*\d[\d.½¼¾⅓⅔ ]*)+\)(?!\s*[\[(])")
 _NUMBER = re.compile(r"\d+|(?<=[\s(,])-(?=[\s),])")
@@ -21,7 +22,7 @@ def _values(words: str) -> int:
 
 def _row_finding(subject: Subject, trouble: Trouble, row: RowWork | None) -> Finding | None:
     sizes = len(subject.pattern.sizes)
-    words = " ".join(subject.text[trouble.span].split())
+    words = words_at(subject, trouble.span)
     detail = trouble.facts.get("values", trouble.facts.get("detail"))
     values = int(str(detail)) if detail is not None and str(detail).isdigit() else _values(words)
     place = row.label if row is not None else ""
@@ -40,7 +41,7 @@ def _row_finding(subject: Subject, trouble: Trouble, row: RowWork | None) -> Fin
     after = subject.layout.folded[trouble.span.end : trouble.span.end + 3].strip()
     if values == 2 and sizes > 2 and not re.match(r"[a-z,;]", after):
         return None  # a number and, in its bracket, the stated count
-    message = f"{_count(words)} gives {values} value{'s' if values != 1 else ''} for {sizes} sizes ({names})."
+    message = f"{_count(words)} gives {count_of(values, 'value')} for {sizes} sizes ({names})."
     message += (
         " Which size is missing?"
         if values < sizes
@@ -66,7 +67,7 @@ def _prose(subject: Subject) -> Iterator[Finding]:
     for section in subject.layout.sections:
         if section.kind in (SectionKind.MATERIALS, SectionKind.SIZES, SectionKind.FINISHING):
             for match in _LIST.finditer(source, section.body.start, section.body.end):
-                values = match.group().count(",") + 2 if "," in match.group() else 2
+                values = match.group().count(",") + 2
                 if values == sizes:
                     fitting += 1
                 elif abs(values - sizes) == 1:
@@ -76,7 +77,7 @@ def _prose(subject: Subject) -> Iterator[Finding]:
     if fitting == 0 and len(found) > 1:
         return
     for span, values in found:
-        words = " ".join(subject.text[span].split())
+        words = words_at(subject, span)
         yield Finding(
             "size-list",
             Severity.QUERY,

@@ -56,7 +56,8 @@ def check(subject: Subject) -> Iterator[Finding]:
     have = {plain(s) for s in sizes}
     if len(sizes) < 2 or not all(_SIZE.fullmatch(s) or s.isdigit() for s in have):
         return
-    if not _named_in(subject):
+    because = _named_in(subject)
+    if not because:
         return
     folded = subject.layout.folded
     for section in subject.layout.sections:
@@ -78,7 +79,7 @@ def check(subject: Subject) -> Iterator[Finding]:
                 Severity.QUERY,
                 f"This is for size {word}, and the manuscript has only {', '.join(sizes)}. Which size is meant?",
                 Span(match.start(), match.end()),
-                because=_named_in(subject),
+                because=because,
             )
 
 

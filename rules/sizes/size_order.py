@@ -12,6 +12,7 @@ from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.syntax.layout import SectionKind
 from ...lint.text import Span
+from ...lint.wording import words_at
 
 _LIST = re.compile(
     r"(?<![\d.,/])\d+(?:\.\d+)?\s?[(\[]\s*\d+(?:\.\d+)?(?:\s*,\s*\d+(?:\.\d+)?)*\s*[)\]](?:\s*[(\[]\s*\d+(?:\.\d+)?(?:\s*,\s*\d+(?:\.\d+)?)*\s*[)\]])?(?![\d.])"
@@ -77,7 +78,7 @@ def check(subject: Subject) -> Iterator[Finding]:
             if any(span.touches(s) for s in settled):
                 continue
             falls = values[0] > values[-1] if i not in (0, len(values) - 1) else values[1] > values[-2]
-            words = " ".join(subject.text[span].split())
+            words = words_at(subject, span)
             yield Finding(
                 "size-order",
                 Severity.QUERY,
