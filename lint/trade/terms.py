@@ -154,7 +154,8 @@ def _told() -> tuple[dict[str, tuple[Terms, Strength]], dict[str, tuple[Terms, S
     by_abbr: dict[str, tuple[Terms, Strength]] = {}
     by_word: dict[str, tuple[Terms, Strength]] = {}
     for found in pairs():
-        for terms, side in (("US", found.us), ("UK", found.uk)):
+        sides: tuple[tuple[Terms, Name], ...] = (("US", found.us), ("UK", found.uk))
+        for terms, side in sides:
             for abbr in side.abbr if side.tells != "none" else ():
                 by_abbr.setdefault(folded(abbr), (terms, side.tells))
     for words in word_pairs():
