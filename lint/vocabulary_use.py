@@ -6,7 +6,7 @@ Only row statements are looked at, never prose: a blog may say "crochet a treat"
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -98,30 +98,45 @@ def uses(subject: Subject) -> tuple[Use, ...]:
 
 @lru_cache(maxsize=2)
 def _uses(same: _Same) -> tuple[Use, ...]:
-    subject = same.subject
+    return tuple(_read(same.subject, ((s, s.body) for s in row_statements(same.subject))))
+
+
+def _read(subject: Subject, places: Iterable[tuple[Statement, Span]]) -> Iterator[Use]:
     read = _words_with(vocabulary_of(subject))
     folded, source = subject.layout.folded, subject.text.source
-    found: list[Use] = []
-    for statement in row_statements(subject):
-        start, end = statement.body.start, statement.body.end
-        for token in read(folded[start:end], source[start:end]):
-            a, b = start + token.start, start + token.end
-            found.append(Use(token.type, folded[a:b], source[a:b], Span(a, b), statement))
-    return tuple(found)
+    for statement, place in places:
+        for token in read(folded[place.start : place.end], source[place.start : place.end]):
+            a, b = place.start + token.start, place.start + token.end
+            yield Use(token.type, folded[a:b], source[a:b], Span(a, b), statement)
+
+
+def unknown_words(subject: Subject) -> dict[str, list[Use]]:
+    """The words of the rows that nobody knows, each with every place it stands in."""
+    found: dict[str, list[Use]] = {}
+    for use in uses(subject):
+        if use.type == "WORD":
+            found.setdefault(use.word, []).append(use)
+    return found
 
 
 def uses_in_recipes(subject: Subject) -> tuple[Use, ...]:
     """The stitches that the definitions of special stitches are made of."""
-    read = _words_with(vocabulary_of(subject))
-    folded, source = subject.layout.folded, subject.text.source
-    found: list[Use] = []
-    for entry in subject.layout.key:
-        if entry.special:
-            start, end = entry.words_span.end, entry.span.end
-            for token in read(folded[start:end], source[start:end]):
-                a, b = start + token.start, start + token.end
-                found.append(Use(token.type, folded[a:b], source[a:b], Span(a, b), Statement(None, entry.span)))
-    return tuple(found)
+    recipes = [e for e in subject.layout.key if e.special]
+    return tuple(_read(subject, ((Statement(None, e.span), Span(e.words_span.end, e.span.end)) for e in recipes)))
+
+
+def in_rows(subject: Subject, pattern: re.Pattern[str], *, printed: bool = False) -> Iterator[tuple[Statement, Span]]:
+    """Where a pattern stands in the rows, in their reading copy or as printed."""
+    words = subject.text.source if printed else subject.layout.folded
+    for statement in row_statements(subject):
+        at = statement.body.start
+        for start, end in _matches(pattern, words[at : statement.body.end]):
+            yield statement, Span(at + start, at + end)
+
+
+@lru_cache(maxsize=24576)
+def _matches(pattern: re.Pattern[str], words: str) -> tuple[tuple[int, int], ...]:
+    return tuple(m.span() for m in pattern.finditer(words))
 
 
 def key_sections(subject: Subject) -> tuple[Section, ...]:
@@ -146,7 +161,11 @@ def spelling(word: str) -> re.Pattern[str]:
     return re.compile(rf"(?<![a-z]){body}(?:'?s|es)?(?![a-z])")
 
 
-_EXPLAINS = r"\s*(?:=|:|–|—|-{1,2}\s|\)\s*[:=–—-]|\(|,?\s(?:means|stands for|is worked|is made)\b)"
+_EXPLAINS = re.compile(r"\s*(?:=|:|–|—|-{1,2}\s|\)\s*[:=–—-]|\(|,?\s(?:means|stands for|is worked|is made)\b)")
+_EXPLAINED_BY = re.compile(r"[(\[=]\s*$")
+# The same inside a row, where a bracket or a colon may be part of the working.
+_EXPLAINS_IN_ROW = re.compile(r"\s+(?:st\s+)?(?:made|formed|completed)\b|\s*\((?:yo|insert|work|over|draw|pull|see|=)")
+_EXPLAINED_BY_IN_ROW = re.compile(r"(?:=\s*|is\s)$")
 
 
 def explained(subject: Subject, word: str) -> bool:
@@ -162,12 +181,9 @@ def explained(subject: Subject, word: str) -> bool:
     rows = [s.body for s in row_statements(subject)]
     for match in pattern.finditer(folded):
         before, after = folded[max(0, match.start() - 3) : match.start()], folded[match.end() : match.end() + 16]
-        if not any(match.start() in row for row in rows):
-            if re.match(_EXPLAINS, after) or re.search(r"[(\[=]\s*$", before):
-                return True
-        elif re.match(
-            r"\s+(?:st\s+)?(?:made|formed|completed)\b|\s*\((?:yo|insert|work|over|draw|pull|see|=)", after
-        ) or re.search(r"(?:=\s*|is\s)$", before):
+        in_row = any(match.start() in row for row in rows)
+        then, first = (_EXPLAINS_IN_ROW, _EXPLAINED_BY_IN_ROW) if in_row else (_EXPLAINS, _EXPLAINED_BY)
+        if then.match(after) or first.search(before):
             return True
     return False
 

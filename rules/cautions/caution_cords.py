@@ -43,7 +43,7 @@ def check(subject: Subject) -> Iterator[Finding]:
 
 def _said(words: str, where: str, span: Span, severity: Severity) -> Finding:
     return Finding(
-        "caution-cords",
+        RULE.name,
         severity,
         f"The text mentions {words}{where} and no caution was found. Is one wanted, or another closure? {ASK}",
         span,

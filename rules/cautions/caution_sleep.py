@@ -46,7 +46,7 @@ def _a(thing: str) -> str:
 
 def _said(words: str, span: Span, severity: Severity) -> Finding:
     return Finding(
-        "caution-sleep",
+        RULE.name,
         severity,
         f"The text mentions {words} and no caution about sleep was found. Is one wanted? {ASK}",
         span,

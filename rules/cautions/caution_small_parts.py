@@ -33,7 +33,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     words = named(subject, part)
     if toy and _AGE.search(text.source):
         yield Finding(
-            "caution-small-parts",
+            RULE.name,
             Severity.SUGGESTION,
             f"The text mentions {words} and an age, and no caution about small parts was found. In the EU a soft toy to be held and cuddled counts as one for children under 3, whatever its label says. {ASK}",
             part,
@@ -41,7 +41,7 @@ def check(subject: Subject) -> Iterator[Finding]:
         return
     sure = parts is not None and (sure_toy or sure_baby)
     yield Finding(
-        "caution-small-parts",
+        RULE.name,
         Severity.QUERY if sure else Severity.SUGGESTION,
         f"The text mentions {words} on {'a toy' if sure_toy or (toy and not sure_baby) else 'something for a baby'} and no caution was found. Is one wanted near the list of materials? {ASK}",
         part,

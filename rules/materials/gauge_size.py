@@ -81,7 +81,7 @@ def _motifs(subject: Subject, found: Sequence[Gauge], measured: Sequence[Amount]
             stated = convert(amount.values[0], amount.symbol, "cm")
             if not _meets(sum_cm, stated):
                 yield Finding(
-                    "gauge-size",
+                    RULE.name,
                     Severity.QUERY,
                     f"{numbers[0]} {gauge.noun} at {_number(gauge.across)} to {_length(gauge.width, amount.symbol)} are {_length(sum_cm, amount.symbol)} wide, "
                     f"but the text says {_length(stated, amount.symbol)}. Is it the gauge or the width that is right?",
@@ -193,7 +193,7 @@ def _told(gauge: Gauge, width: int, across: float, stated: Sequence[_Stated], ta
         words += f" and {rows} rows are {_length(tall, symbol)}"
     said = (" x " if near.several else " and ").join(s.words for s in stated if s.symbol == symbol and (near.several or 1 / _ANOTHER < across / s.cm < _ANOTHER))
     return Finding(
-        "gauge-size",
+        RULE.name,
         Severity.QUERY,
         f"By the gauge {words}, but the text says {said}. Is it the gauge or the size that is right?",
         near.span,

@@ -35,7 +35,7 @@ def _wrong(subject: Subject, hook: HookSize) -> Finding:
         mm = _figure(meant[0], subject.text[hook.mm_span])
         corrections.append(Correction(f"Make it {mm} mm", (Edit(hook.mm_span, mm),)))
     return Finding(
-        "hook-label",
+        RULE.name,
         Severity.WRONG,
         f"Hook {label} is {_either(meant)} mm{other}; the text says {subject.text[hook.mm_span]} mm. Which hook is meant?",
         hook.span,
@@ -50,7 +50,7 @@ def _another_usual(subject: Subject, hook: HookSize) -> Iterator[Finding]:
     if not usual or hook.mm in usual:
         return
     yield Finding(
-        "hook-label",
+        RULE.name,
         Severity.SUGGESTION,
         f"{_name(hook)} is {_either(usual)} mm in most charts and {hook.mm:g} mm in a few. Is {hook.mm:g} mm right?",
         hook.span,

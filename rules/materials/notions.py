@@ -112,7 +112,7 @@ def _unlisted(subject: Subject, notion: _Notion, lists: list[Span], listed: str,
     words = " ".join(first.group().split())
     verb = "are" if notion.plural else "is"
     yield Finding(
-        "notions",
+        RULE.name,
         Severity.QUERY,
         f"“{words}” stands here, and {notion.name} {verb} not in the list of materials. Should {'they' if notion.plural else 'it'} be?",
         Span(first.start(), first.end()),
@@ -131,7 +131,7 @@ def _idle(subject: Subject, notion: _Notion, rest: str) -> Iterator[Finding]:
         match = notion.idle_in_list.search(subject.text.source, section.body.start, section.body.end)
         if match:
             yield Finding(
-                "notions",
+                RULE.name,
                 Severity.SUGGESTION,
                 f"“{match.group()}” is in the list of materials and nothing is done with {'them' if notion.plural else 'it'} in the text. Where {'do they' if notion.plural else 'does it'} go?",
                 Span(match.start(), match.end()),
@@ -151,7 +151,7 @@ def _numbers(subject: Subject, notion: _Notion, lists: list[Span], body: list[Sp
     one, other = _value(have[0]["n"]), _value(use[0]["n"])
     if other != one and other > 1:
         yield Finding(
-            "notions",
+            RULE.name,
             Severity.QUERY if other > one else Severity.SUGGESTION,
             f"The list has {count_of(one, notion.name.removesuffix('s'), notion.name)} and {other} are used here. Which number is right?",
             Span(use[0].start(), use[0].end()),
@@ -170,7 +170,7 @@ def _motifs(subject: Subject) -> Iterator[Finding]:
     rows, each = _value(laid[0]["n"]), _value(laid[0]["each"])
     if rows * each != n:
         yield Finding(
-            "notions",
+            RULE.name,
             Severity.QUERY,
             f"{rows} times {each} are {rows * each} {what}, and {n} are made. Which number is right?",
             Span(laid[0].start(), laid[0].end()),

@@ -45,7 +45,7 @@ def _judged(subject: Subject, pair: Pair) -> Iterator[Finding]:
         if size:
             words = f"In size {size[0]}, {words}"
         yield Finding(
-            "unit-pair",
+            RULE.name,
             Severity.WRONG,
             f"{words}, which is {_number(other, first.symbol)} {first.symbol}. Which of the two is meant?",
             one.span.to(two.span),
@@ -101,7 +101,7 @@ def _foot_marks(subject: Subject) -> Iterator[Finding]:
     first = found[0][0]
     feet = max(first.values)
     yield Finding(
-        "unit-pair",
+        RULE.name,
         Severity.QUERY,
         f"“{words_at(subject, first.span)}” has foot marks: {feet:g} ft is {convert(feet, 'ft', 'in'):g} in. Are inches meant?",
         first.span,

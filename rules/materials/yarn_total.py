@@ -47,7 +47,7 @@ def _sum_of_balls(yarn: Yarn) -> Iterator[Finding]:
     told, made = totals[0], sum(c.n for c in parts)
     if told.n != made:
         yield Finding(
-            "yarn-total",
+            RULE.name,
             Severity.QUERY,
             f"{' + '.join(str(c.n) for c in parts)} are {made} balls, but the text says {told.n} in all. Which is right?",
             told.span,
@@ -66,7 +66,7 @@ def _length(subject: Subject, yarn: Yarn) -> Iterator[Finding]:
     unit = amount.symbol
     have, each = convert(bought, "m", unit), convert(yarn.per_ball[0][0], "m", unit)
     yield Finding(
-        "yarn-total",
+        RULE.name,
         Severity.QUERY,
         f"{count_of(n, 'ball')} of {each:.0f} {unit} {'is' if n == 1 else 'are'} {have:.0f} {unit}, but {subject.text[amount.span]} are wanted. Is a ball more needed?",
         amount.span,
@@ -92,7 +92,7 @@ def _gross(subject: Subject, yarn: Yarn) -> Iterator[Finding]:
         return
     where = yarn.totals[0][1].span if yarn.totals else yarn.per_ball[0][1].span
     yield Finding(
-        "yarn-total",
+        RULE.name,
         Severity.QUERY,
         f"The rows come to some {stitches} stitches, and {convert(told, 'm', 'yd'):.0f} yd leave {have / stitches:.1f} in of yarn for each. Is that enough?",
         where,
@@ -122,7 +122,7 @@ def _colours(subject: Subject, yarn: Yarn) -> Iterator[Finding]:
         else:
             words = f"{word}s {listed(unused)} are in the list of yarns and nothing is worked in them. Where do they come in?"
         yield Finding(
-            "yarn-total",
+            RULE.name,
             Severity.QUERY,
             words,
             at[unused[0]],
@@ -134,7 +134,7 @@ def _colours(subject: Subject, yarn: Yarn) -> Iterator[Finding]:
         for match in _WORKED_WITH.finditer(text.source, section.span.start, section.span.end):
             if match[1] not in at:
                 yield Finding(
-                    "yarn-total",
+                    RULE.name,
                     Severity.QUERY,
                     f"{match[1]} is worked with here, and the list of yarns has {listed(letters)} only. Is one missing from the list?",
                     Span(match.start(1), match.end(1)),

@@ -35,7 +35,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     if away is None or away < _FAR or usual is None or category is None:
         return
     yield Finding(
-        "yarn-weight",
+        RULE.name,
         Severity.SUGGESTION,
         f"{over:.3g} {gauge.noun} to 4 in is far from what {category.name} yarn ({number}) is usually worked at, {usual.low:g} to {usual.high:g} sc. Are the yarn and the gauge both right?",
         gauge.span,

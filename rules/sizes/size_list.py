@@ -32,7 +32,7 @@ def _row_finding(subject: Subject, trouble: Trouble, row: RowWork | None) -> Fin
     if values == sizes:
         right = re.sub(r"\s*,\s*(?=[(\[])", " ", words)
         return Finding(
-            "size-list",
+            RULE.name,
             Severity.QUERY,
             f'"{words}" reads as one number and a list apart from it. For the {sizes} sizes ({names}), should it be "{right}"?',
             trouble.span,
@@ -49,7 +49,7 @@ def _row_finding(subject: Subject, trouble: Trouble, row: RowWork | None) -> Fin
         if values == sizes + 1
         else " Which values are meant?"
     )
-    return Finding("size-list", Severity.WRONG, message, trouble.span, place=place)
+    return Finding(RULE.name, Severity.WRONG, message, trouble.span, place=place)
 
 
 def _count(words: str) -> str:
@@ -79,7 +79,7 @@ def _prose(subject: Subject) -> Iterator[Finding]:
     for span, values in found:
         words = words_at(subject, span)
         yield Finding(
-            "size-list",
+            RULE.name,
             Severity.QUERY,
             f'"{words}" gives {values} values for {sizes} sizes ({", ".join(subject.pattern.sizes)}). Is a value {"missing" if values < sizes else "too many"}?',
             span,

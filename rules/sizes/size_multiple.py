@@ -39,7 +39,7 @@ def check(subject: Subject) -> Iterator[Finding]:
             i, chains = odd[0]
             below = chains - (chains - plus) % n
             yield Finding(
-                "size-multiple",
+                RULE.name,
                 Severity.QUERY,
                 f"Size {sizes[i]}: {chains} chains are no multiple of {n}{f' plus {plus}' if plus else ''}; {below} and {below + n} are. The other sizes fit. Is {chains} right?",
                 entry.span,

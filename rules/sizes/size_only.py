@@ -75,7 +75,7 @@ def check(subject: Subject) -> Iterator[Finding]:
             printed = subject.text.source[start : match.end(group)]
             word = printed[printed.lower().find(strange[0]) :][: len(strange[0])]
             yield Finding(
-                "size-only",
+                RULE.name,
                 Severity.QUERY,
                 f"This is for size {word}, and the manuscript has only {', '.join(sizes)}. Which size is meant?",
                 Span(match.start(), match.end()),

@@ -80,7 +80,7 @@ def check(subject: Subject) -> Iterator[Finding]:
             falls = values[0] > values[-1] if i not in (0, len(values) - 1) else values[1] > values[-2]
             words = words_at(subject, span)
             yield Finding(
-                "size-order",
+                RULE.name,
                 Severity.QUERY,
                 f'In "{words}" the value for size {sizes[i]}, {values[i]:g}, does not {"fall" if falls else "rise"} with the others. Is it right?',
                 span,

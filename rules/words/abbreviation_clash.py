@@ -16,38 +16,7 @@ _COLOUR_WORD = re.compile(r"\b(?:colou?rs?|yarns?|shades?)\b")
 _LETTERS = re.compile(
     r"(?:(?<=[:,;(] )|(?<=\()|(?<=^)|(?<=, and ))(?P<letters>SC|DC|TR|DTR|HTR|HDC|CH|ST|SP)\b(?:\)|\s*[:=–—-]\s*[A-Za-z]|\s+[a-z]{3,})"
 )
-_STITCHES = {
-    "SC": "sc",
-    "DC": "dc",
-    "TR": "tr",
-    "DTR": "dtr",
-    "HTR": "htr",
-    "HDC": "hdc",
-    "CH": "ch",
-    "ST": "st",
-    "SP": "sp",
-}
-_SMALL_WORDS = frozenset(
-    [
-        "the",
-        "a",
-        "an",
-        "of",
-        "in",
-        "into",
-        "to",
-        "and",
-        "or",
-        "with",
-        "st",
-        "sts",
-        "stitch",
-        "stitches",
-        "crochet",
-        "by",
-        "one",
-    ]
-)
+_SMALL_WORDS = frozenset(["the", "a", "an", "of", "in", "into", "to", "and", "or", "with", "st", "sts", "stitch", "stitches", "crochet", "by", "one"])
 
 
 def _colour_letters(subject: Subject) -> Iterator[Finding]:
@@ -62,7 +31,7 @@ def _colour_letters(subject: Subject) -> Iterator[Finding]:
             continue
         for match in _LETTERS.finditer(source, line.start, line.end):
             letters = match["letters"]
-            stitch = _STITCHES[letters]
+            stitch = letters.lower()
             if letters in said:
                 continue
             colour = re.compile(rf"(?i:with|using|in|to|join|attach|colou?r|yarn)\s+{letters}\b")
@@ -78,7 +47,7 @@ def _colour_letters(subject: Subject) -> Iterator[Finding]:
                     u.printed.isupper()
                     and re.search(
                         r"(?:with|using|in|to|join|attach|colou?r|yarn)\s*$",
-                        subject.layout.folded[: u.span.start][-12:],
+                        subject.layout.folded[max(0, u.span.start - 12) : u.span.start],
                     )
                 )
             ]
@@ -89,7 +58,7 @@ def _colour_letters(subject: Subject) -> Iterator[Finding]:
             if in_rows:
                 because.append(Because(Span(in_rows.start(), in_rows.end()), f'"{letters}" is the colour here'))
             yield Finding(
-                "abbreviation-clash",
+                RULE.name,
                 Severity.QUERY,
                 f'"{letters}" is a colour, and "{stitches[0].printed}" is a stitch in the rows. Could the colour have other letters?',
                 Span(match.start("letters"), match.end("letters")),
@@ -120,7 +89,7 @@ def _same_word(subject: Subject) -> Iterator[Finding]:
             if before is entry or not _unlike(before.meaning, entry.meaning):
                 continue
             yield Finding(
-                "abbreviation-clash",
+                RULE.name,
                 Severity.QUERY,
                 f'"{word.strip()}" stands twice in the key: for {_short(before.meaning)} and for {_short(entry.meaning)}. Which is meant?',
                 entry.words_span,
@@ -138,11 +107,7 @@ def _unlike(one: str, other: str) -> bool:
     if a and b:
         return not a & b
     words = [{w for w in re.findall(r"[a-z]{3,}|\d+", m.lower()) if w not in _SMALL_WORDS} for m in (one, other)]
-    return (
-        False
-        if not all(words) or not (a or b)
-        else not words[0] & words[1] and len(words[0]) <= 4 and len(words[1]) <= 4
-    )
+    return bool(a or b) and all(0 < len(w) <= 4 for w in words) and not words[0] & words[1]
 
 
 def _defined_twice(subject: Subject) -> Iterator[Finding]:
@@ -159,7 +124,7 @@ def _defined_twice(subject: Subject) -> Iterator[Finding]:
         numbers = [re.findall(r"\d+", e.meaning) for e in (before, entry)]
         if all(numbers) and numbers[0] != numbers[1]:
             yield Finding(
-                "abbreviation-clash",
+                RULE.name,
                 Severity.QUERY,
                 f'"{entry.words[0]}" is defined twice, and not alike: {_short(before.meaning)}; {_short(entry.meaning)}. Which holds?',
                 entry.words_span,

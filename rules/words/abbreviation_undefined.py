@@ -8,17 +8,17 @@ from functools import lru_cache
 
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
-from ...lint.text import Span
 from ...lint.trade.abbreviations import folded
 from ...lint.trade.terms import tells
 from ...lint.vocabulary_use import (
     Use,
     explained,
+    in_rows,
     key_entries,
     key_sections,
     one_slip_apart,
     row_name,
-    row_statements,
+    unknown_words,
     uses,
     uses_in_recipes,
 )
@@ -35,17 +35,12 @@ _NAMED = re.compile(
 _STITCH = re.compile(
     r"(?P<pre>fp|bp|r|f|e|ex)?(?P<base>sc|hdc|dc|tr|htr|dtr|trtr|ttr|qtr|trc)s?(?P<tog>\d+tog)?(?P<post>fp|bp|f|b)?(?:blo|flo)?"
 )
+# A cable by its letters and number: C4F, T2B.
 _CABLE = re.compile(r"(?<![\w'-])(?:[ct]\d{1,2}[fbrl]|\d{1,2}-?(?:st )?[fb]c)(?![\w'-])")
 _STITCH_NAME = re.compile(r"[a-z]{3,}-(?:stitch(?:es)?|sts?)")
 _NOT_NAMES = re.compile(
     r"(?:slip|chain|turning|post|front|back|single|double|treble|edge|side|corner|cent(?:er|re)|next|last|first|end|one|two|three|four|five|six|top|half|foundation|base|multi|non|unworked|skipped|cable)-"
 )
-
-
-@lru_cache(maxsize=8192)
-def _cables(folded: str) -> tuple[tuple[int, int], ...]:
-    """Where a statement names a cable by its letters and number: C4F, T2B."""
-    return tuple(m.span() for m in _CABLE.finditer(folded))
 
 
 def _plain(word: str) -> str:
@@ -128,7 +123,7 @@ def _undefined(subject: Subject) -> Iterator[Finding]:
         relative = _relative(subject, word)
         near = "" if word in _BASIC or relative else _near(words, word)
         yield Finding(
-            "abbreviation-undefined",
+            RULE.name,
             Severity.SUGGESTION if relative else Severity.QUERY,
             f'"{use.printed}" is used here and stands neither in the key nor among the special stitches.'
             + (f" Did you mean {near}, or is an entry missing?" if near else " Should it be added?"),
@@ -162,11 +157,7 @@ def _unknown(subject: Subject) -> Iterator[Finding]:
     if not has_key and not any(e.special for e in subject.layout.key):
         return
     source = subject.layout.folded
-    unknown: dict[str, list[Use]] = {}
-    for use in uses(subject):
-        if use.type == "WORD":
-            unknown.setdefault(use.word, []).append(use)
-    for word, where in unknown.items():
+    for word, where in unknown_words(subject).items():
         use = where[0]
         plain = _plain(word)
         close = [
@@ -181,10 +172,10 @@ def _unknown(subject: Subject) -> Iterator[Finding]:
             and len(where) <= 2
             and len(plain) <= 8
             and plain not in printed
-            and not _is_english(subject, use)
+            and not _is_english(use)
         ):
             yield Finding(
-                "abbreviation-undefined",
+                RULE.name,
                 Severity.QUERY,
                 f'"{use.printed}" is not in the key. Did you mean {close[0]}?',
                 use.span,
@@ -198,7 +189,7 @@ def _unknown(subject: Subject) -> Iterator[Finding]:
             and not _elsewhere(subject, word, use)
         ):
             yield Finding(
-                "abbreviation-undefined",
+                RULE.name,
                 Severity.QUERY,
                 f'"{use.printed}" is named here and nothing says how it is worked. Should it be explained under special stitches?',
                 use.span,
@@ -207,20 +198,18 @@ def _unknown(subject: Subject) -> Iterator[Finding]:
     if not has_key:
         return
     said: set[str] = set()
-    for statement in row_statements(subject):
-        for start, end in _cables(source[statement.body.start : statement.body.end]):
-            span = Span(statement.body.start + start, statement.body.start + end)
-            word = source[span.start : span.end]
-            if word in said or explained(subject, word):
-                continue
-            said.add(word)
-            yield Finding(
-                "abbreviation-undefined",
-                Severity.QUERY,
-                f'"{subject.text[span]}" is named here and stands neither in the key nor among the special stitches. Should it be explained?',
-                span,
-                place=row_name(statement),
-            )
+    for statement, span in in_rows(subject, _CABLE):
+        word = source[span.start : span.end]
+        if word in said or explained(subject, word):
+            continue
+        said.add(word)
+        yield Finding(
+            RULE.name,
+            Severity.QUERY,
+            f'"{subject.text[span]}" is named here and stands neither in the key nor among the special stitches. Should it be explained?',
+            span,
+            place=row_name(statement),
+        )
 
 
 def _abbreviation(word: str, printed: str) -> bool:
@@ -233,7 +222,7 @@ def _abbreviation(word: str, printed: str) -> bool:
     )
 
 
-def _is_english(subject: Subject, use: Use) -> bool:
+def _is_english(use: Use) -> bool:
     """Whether the word reads as an ordinary one: all in small letters and a vowel in it."""
     return use.printed.islower() and re.search(r"[aeiouy]", use.printed) is not None
 
@@ -241,7 +230,7 @@ def _is_english(subject: Subject, use: Use) -> bool:
 def _elsewhere(subject: Subject, word: str, use: Use) -> bool:
     """Whether the name is spoken of before the row, without its hyphen or in the singular."""
     parts = re.sub(r"(?:es|s)$", "", word).split("-")
-    return re.search(rf"{parts[0]}[ -]?{parts[1][:2]}", subject.layout.folded[: use.span.start]) is not None
+    return re.compile(rf"{parts[0]}[ -]?{parts[1][:2]}").search(subject.layout.folded, 0, use.span.start) is not None
 
 
 def check(subject: Subject) -> Iterator[Finding]:

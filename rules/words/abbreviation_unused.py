@@ -54,7 +54,7 @@ def check(subject: Subject) -> Iterator[Finding]:
             continue
         if not any(_used(subject, entry, w) for w in words):
             yield Finding(
-                "abbreviation-unused",
+                RULE.name,
                 Severity.STYLE,
                 f'"{words[0]}" is in the key and is used nowhere else in the manuscript.',
                 entry.words_span,

@@ -4,22 +4,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from functools import lru_cache
 
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.syntax.fold import look_alikes
-from ...lint.text import Span
-from ...lint.vocabulary_use import row_name, row_statements
+from ...lint.vocabulary_use import in_rows, row_name
 
 _FOR_DIGIT = re.compile(
     r"(?<![\w.])(?:\d+[oO]\d*|[oO]\d+|[lI]\d+|\d+[lI])(?!\w)|(?<=\bch )[lI](?= sp\b)|(?<=\bch-)[lI](?= sp\b)"
 )
-
-
-@lru_cache(maxsize=8192)
-def _for_digits(source: str) -> tuple[tuple[int, int], ...]:
-    return tuple(m.span() for m in _FOR_DIGIT.finditer(source))
 
 
 def check(subject: Subject) -> Iterator[Finding]:
@@ -29,29 +22,25 @@ def check(subject: Subject) -> Iterator[Finding]:
         letters = [c for c in subject.text[first] if not c.isascii()]
         more = f" ({len(strange)} such words in all)" if len(strange) > 1 else ""
         yield Finding(
-            "look-alike-glyph",
+            RULE.name,
             Severity.STYLE,
             f'"{subject.text[first]}" has a letter of another alphabet in it ({", ".join(f"U+{ord(c):04X}" for c in dict.fromkeys(letters))}){more}. It prints like a Latin letter, but no search will find it.',
             first,
             because=tuple(Because(s, f'"{subject.text[s]}"') for s in strange[1:6]),
         )
-    found: list[tuple[Span, str]] = []
-    for statement in row_statements(subject):
-        at = statement.body.start
-        for start, end in _for_digits(subject.text[statement.body]):
-            found.append((Span(at + start, at + end), row_name(statement)))
+    found = list(in_rows(subject, _FOR_DIGIT, printed=True))
     if found:
-        span, row = found[0]
+        statement, span = found[0]
         word = subject.text[span]
         digits = word.translate(str.maketrans("oOlI", "0011"))
         more = f" There are {len(found)} such places." if len(found) > 1 else ""
         yield Finding(
-            "look-alike-glyph",
+            RULE.name,
             Severity.STYLE,
             f'"{word}" has a letter where a figure is expected; is it {digits}?{more}',
             span,
-            place=row,
-            because=tuple(Because(s, f'"{subject.text[s]}"') for s, _ in found[1:6]),
+            place=row_name(statement),
+            because=tuple(Because(s, f'"{subject.text[s]}"') for _, s in found[1:6]),
         )
 
 

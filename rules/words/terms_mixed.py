@@ -100,7 +100,7 @@ def _mixed(subject: Subject, signs: list[_Sign]) -> Iterator[Finding]:
         use = row[0]
         more = f" It is so in {len(rows) - 1} more rows." if len(rows) > len(shown) else ""
         yield Finding(
-            "terms-mixed",
+            RULE.name,
             Severity.QUERY,
             f'"{use.printed}" is a stitch of {_OTHER[system]} terms, and {why}. Which stitch is meant?{more}',
             use.span,
@@ -121,10 +121,9 @@ def _height_against(subject: Subject) -> Iterator[Finding]:
     strange = [m for m in found if m["stitch"] == odd]
     if strange and not any(m["stitch"] == plain for m in found):
         at = Span(strange[0].start(), strange[0].end())
-        tall = 1 if declared == "UK" else 4
-        chains = "1 chain" if tall == 1 else "4 chains"
+        chains = "1 chain" if declared == "UK" else "4 chains"
         yield Finding(
-            "terms-mixed",
+            RULE.name,
             Severity.QUERY,
             f"{declared} terms are declared, in which a {odd} stands {chains} tall; here 3 chains count as one, the height of {_OTHER[declared]} terms. Which terms are these?",
             at,
@@ -157,7 +156,7 @@ def _unstated(subject: Subject) -> Iterator[Finding]:
             evidence = f" {chains} chain{'s' if chains > 1 else ''} before {stitch} {'are' if chains > 1 else 'is'} the height of {system} terms."
     line = subject.text.line_span(1)
     yield Finding(
-        "terms-mixed",
+        RULE.name,
         Severity.SUGGESTION,
         f'Nothing says whether these are US or UK terms, and "{first.printed}" is in both.{evidence} A statement of terms at the top would settle it.',
         line,

@@ -4,38 +4,29 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from functools import lru_cache
 
 from ...lint.finding import Correction, Edit, Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.text import Span
-from ...lint.vocabulary_use import row_name, row_statements
+from ...lint.vocabulary_use import in_rows, row_name
 
 _FACTOR = re.compile(r"(?<![a-z])(?P<word>factors?)\s+of\s+\d+(?=\s*(?:\+|plus|and\s+\d|,|\.|sts?|stitches|ch))")
 
 _NO_NUMBER = re.compile(r"(?<![a-z])in(?:to)?\s+(?:the\s+)?ch(?:ain)?\s+from\s+(?:the\s+)?hook(?![a-z])")
 
 
-@lru_cache(maxsize=8192)
-def _no_number(folded: str) -> tuple[tuple[int, int], ...]:
-    return tuple(m.span() for m in _NO_NUMBER.finditer(folded)) if "hook" in folded else ()
-
-
 def _without_number(subject: Subject) -> Iterator[Finding]:
     """A chain counted from the hook without its number, where the row could not be worked for want of a base."""
-    for statement in row_statements(subject):
-        at = statement.body.start
-        for start, end in _no_number(subject.layout.folded[at : statement.body.end]):
-            span = Span(at + start, at + end)
-            told = (t.span for row in subject.work.rows() for t in row.troubles if t.kind == "ordinal")
-            if not any(span.touches(t) for t in told):
-                yield Finding(
-                    "word-choice",
-                    Severity.QUERY,
-                    f'"{subject.text[span]}" does not say which chain: the 2nd, the 3rd, the 4th?',
-                    span,
-                    place=row_name(statement),
-                )
+    for statement, span in in_rows(subject, _NO_NUMBER):
+        told = (t.span for row in subject.work.rows() for t in row.troubles if t.kind == "ordinal")
+        if not any(span.touches(t) for t in told):
+            yield Finding(
+                RULE.name,
+                Severity.QUERY,
+                f'"{subject.text[span]}" does not say which chain: the 2nd, the 3rd, the 4th?',
+                span,
+                place=row_name(statement),
+            )
 
 
 def check(subject: Subject) -> Iterator[Finding]:
@@ -44,7 +35,7 @@ def check(subject: Subject) -> Iterator[Finding]:
         span = Span(match.start("word"), match.end("word"))
         right = "multiple" + ("s" if match["word"].endswith("s") else "")
         yield Finding(
-            "word-choice",
+            RULE.name,
             Severity.SUGGESTION,
             f"A factor of a number divides it; the chains that hold whole repeats are a multiple. Is {right} meant?",
             span,

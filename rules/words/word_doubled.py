@@ -31,7 +31,7 @@ def check(subject: Subject) -> Iterator[Finding]:
             if subject.text[Span(span.end - len(first), span.end)][0].isupper() and not word[0].isupper():
                 continue  # a new sentence after a lost stop
             yield Finding(
-                "word-doubled",
+                RULE.name,
                 Severity.STYLE,
                 f'"{word}" stands here twice.',
                 span,

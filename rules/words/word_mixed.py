@@ -92,7 +92,7 @@ def _forms(subject: Subject) -> Iterator[Finding]:
             for start, end, statement in found:
                 span = Span(start, end)
                 yield Finding(
-                    "word-mixed",
+                    RULE.name,
                     Severity.STYLE,
                     f'"{subject.text[span]}" here; the rows have "{example}" everywhere else ({len(places[usual])} times).',
                     span,
@@ -133,7 +133,7 @@ def _labels(subject: Subject) -> Iterator[Finding]:
                 label = labelled[i].label
                 assert label is not None
                 yield Finding(
-                    "word-mixed",
+                    RULE.name,
                     Severity.STYLE,
                     f'"{subject.text[label.span].strip(" .:-")}" stands among {"rounds" if odd == "row" else "rows"}. Is it a {"round" if odd == "row" else "row"}?',
                     label.span,
@@ -146,7 +146,7 @@ def _labels(subject: Subject) -> Iterator[Finding]:
             for word, span, row in spelled:
                 if word == odd:
                     yield Finding(
-                        "word-mixed",
+                        RULE.name,
                         Severity.STYLE,
                         f'"{subject.text[span]}" here; the other rounds are labelled "{usual.capitalize()}".',
                         span,

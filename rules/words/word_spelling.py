@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
-from ...lint.vocabulary_use import Use, one_slip_apart, uses
+from ...lint.vocabulary_use import Use, one_slip_apart, unknown_words
 
 _FUNCTION_WORDS = """
 space spaces chain chains stitch stitches repeat around across single double treble crochet front second third
@@ -43,18 +43,14 @@ def _could_be(use: Use) -> str | None:
 def check(subject: Subject) -> Iterator[Finding]:
     if subject.pattern.antique:
         return
-    strange: dict[str, list[Use]] = {}
-    for use in uses(subject):
-        if use.type == "WORD":
-            strange.setdefault(use.word, []).append(use)
     own = {w.lower() for e in subject.layout.key for w in e.words}
-    for word, where in strange.items():
+    for word, where in unknown_words(subject).items():
         right = _could_be(where[0])
         if right is None or word in own or len(where) > 2:
             continue
         for use in where:
             yield Finding(
-                "word-spelling",
+                RULE.name,
                 Severity.SUGGESTION,
                 f'"{use.printed}" is not a word of the trade and could not be read. Did you mean "{right}"?',
                 use.span,
