@@ -5,11 +5,14 @@ A row of 300 stitches and one of 300,000 cost the same; what costs is the text t
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import NamedTuple
+
+from ..syntax.lexicon import unprefixed
 
 SPACE = "sp"
 GROUP = "~"  # several stitches in one place, without a name
@@ -403,11 +406,5 @@ def same_kind(named: str, found: str) -> bool:
     """Whether a place noun can mean a stitch: "sc" may name an sc2tog, "dc" a post dc or a cluster of them."""
     if named in ("", ANY) or found in (ANY,) or named == found:
         return True
-    plain = found
-    for prefix in ("FP", "BP", "e"):
-        plain = plain.removeprefix(prefix)
-    for cut in range(len(plain)):
-        if plain[cut].isdigit():
-            plain = plain[:cut]
-            break
+    plain = re.split(r"\d", unprefixed(found), maxsplit=1)[0]
     return named == plain or (named.startswith(("FP", "BP")) and named[2:] == found)

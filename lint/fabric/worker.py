@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from typing import Any, cast
 
 from ..syntax.lexer import Num
-from ..syntax.lexicon import Stitch, height
+from ..syntax.lexicon import Stitch, height, unprefixed
 from ..syntax.tree import (
     Chain,
     Count,
@@ -388,8 +388,7 @@ class Worker:
         kind = nxt.stitch.kind if nxt is not None else "sc"
         if nxt is not None and nxt.word in ("inc", "dec"):
             kind = self.setting.plain
-        for prefix in ("FP", "BP", "e"):
-            kind = kind.removeprefix(prefix)
+        kind = unprefixed(kind)
         kind = kind.rstrip("0123456789tog") or kind if "tog" in kind else kind
         tall = {1: "sc", 2: "hdc", 3: "dc", 4: "tr", 5: "dtr", 6: "trtr"}
         stand = kind if abs(height(kind) - n) <= 1 and kind in ("sc", "hdc", "dc", "tr", "dtr", "trtr") else tall.get(n, kind)

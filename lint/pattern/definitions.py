@@ -11,11 +11,11 @@ import re
 from dataclasses import dataclass, replace
 
 from ..syntax.layout import KeyEntry
-from ..syntax.lexer import Vocabulary
+from ..syntax.lexer import Vocabulary, number_of
 from ..syntax.lexicon import Stitch, read_stitch, us_kind
 from ..syntax.places import group_name
 from ..syntax.statement import read_statement
-from ..syntax.tree import Chain, Counts, Group, Make, Mark, Skip, Step, Tree
+from ..syntax.tree import Chain, Counts, Extent, Group, Make, Mark, Place, Skip, Star, Step, Times, Tree
 from ..text import Span
 
 _NOWHERE = Span(0, 0)
@@ -41,11 +41,21 @@ _TIMES = re.compile(r"[\])]\s*(?:(\d+|two|three|four|five) times|x\s*(\d+)|(twic
 _KNOWN = frozenset(["ch", "st", "sts", "sp", "sps", "rep", "rnd", "rnds", "rs", "ws", "sk", "sl", "sc", "dc", "hdc", "tr", "htr", "dtr", "beg", "cont", "foll", "inc", "dec", "tog", "yo", "blo", "flo", "fp", "bp", "lp", "lps", "tch", "mc", "cc", "ss", "approx", "mr", "fo", "rem"])
 
 
+def _legs(times: re.Match[str]) -> int:
+    word = next(g for g in times.groups() if g)
+    return 2 if word == "twice" else number_of(word) or int(word)
+
+
 def _numbers(text: str) -> int | None:
     found = _OVER.search(text)
     if found:
         return int(next(g for g in found.groups() if g))
     return None
+
+
+def vocabulary(terms: str | None, sizes: int, definitions: tuple[Definition, ...]) -> Vocabulary:
+    """The words the rows of a manuscript are read with."""
+    return Vocabulary(terms, max(1, sizes), tuple(sorted(((d.name, d.stitch) for d in definitions), key=lambda pair: pair[0])))
 
 
 def read_definitions(key: tuple[KeyEntry, ...], terms: str | None, sizes: int) -> tuple[Definition, ...]:
@@ -117,13 +127,10 @@ def _define(names: list[str], meaning: str, terms: str | None, plain: Vocabulary
         k = _numbers(meaning)
         times = _TIMES.search(meaning)
         if k is None and times and _EACH_NEXT.search(meaning):
-            word = next(g for g in times.groups() if g)
-            k = {"two": 2, "three": 3, "four": 4, "five": 5, "twice": 2}.get(word) or int(word)
+            k = _legs(times)
         if k is None and times and re.search(r"insert hook(?!.{0,30}same)", meaning) and not re.search(r"same|in (?:the )?st\b|indicated", meaning):
             # legs with no place named: wherever the row says, over as many stitches as legs
-            word = next(g for g in times.groups() if g)
-            legs = {"two": 2, "three": 3, "four": 4, "five": 5, "twice": 2}.get(word) or int(word)
-            return Definition(main, Stitch("cluster" if cluster else main, legs, 1), span=span, beginning=beginning)
+            return Definition(main, Stitch("cluster" if cluster else main, _legs(times), 1), span=span, beginning=beginning)
         return Definition(main, Stitch("cluster" if cluster else main, k or 1, 1), span=span, beginning=beginning)
     # written out in steps
     own = tuple((d.name, d.stitch) for d in found.values() if d.name in meaning)
@@ -207,12 +214,8 @@ def _expand(steps: tuple[Step, ...], definitions: dict[str, Definition]) -> tupl
             if definition.in_one:
                 group = Group(step.at, definition.steps, "def", None, place, None, name)
                 if place is None and step.times is None and (n is None or n == (1,)):
-                    from ..syntax.tree import Place
-
                     out.append(replace(group, place=Place("next", step.at)))
                 elif place is None:
-                    from ..syntax.tree import Place
-
                     count = n or (step.times.n if step.times else (1,))
                     out.append(replace(group, place=Place("next", step.at, count, "", each=True)))
                 elif n is not None and n != (1,) and place.n is None and place.how == "next":
@@ -220,8 +223,6 @@ def _expand(steps: tuple[Step, ...], definitions: dict[str, Definition]) -> tupl
                 else:
                     out.append(group)
             else:
-                from ..syntax.tree import Times
-
                 at = step.at
                 inner = tuple(_placed(s, at) for s in definition.steps)
                 over = place.n[0] if place is not None and place.n and place.over else None
@@ -231,15 +232,13 @@ def _expand(steps: tuple[Step, ...], definitions: dict[str, Definition]) -> tupl
                 if over is not None and over != definition.stitch.uses and definition.stitch.uses and over % definition.stitch.uses == 0 and times is None:
                     times = Times((over // definition.stitch.uses,), at)
                 out.append(Group(at, inner, "def", times, None, None, ""))
-        elif isinstance(step, Group):
+        elif isinstance(step, Group | Star):
             out.append(replace(step, items=_expand(step.items, definitions)))
-        elif hasattr(step, "items"):
-            out.append(replace(step, items=_expand(step.items, definitions), ending=_expand(step.ending, definitions)))  # type: ignore[union-attr]
         else:
             out.append(step)
     return tuple(out)
 
 
-def _placed(step: Step, at: object) -> Step:
+def _placed(step: Step, at: Extent) -> Step:
     """A step of a definition stands, in a row, where the row names the stitch."""
-    return replace(step, at=at)  # type: ignore[arg-type]
+    return replace(step, at=at)

@@ -27,8 +27,6 @@ class Conventions:
     no_turn: bool = False
     joined: bool = False
     spiral: bool = False
-    turned_rounds: bool = False
-    first_side: str | None = None
     notes: tuple[Note, ...] = ()
 
 
@@ -47,7 +45,7 @@ def read_notes(layout: Layout) -> Conventions:
     chains: dict[tuple[int, str], bool] = {}
     spaces: str | None = None
     side_odd: str | None = None
-    all_rs = no_turn = joined = spiral = turned = False
+    all_rs = no_turn = joined = spiral = False
     same_brackets = ""
     all_rs_at: list[Span] = []
     used: list[Note] = []
@@ -75,15 +73,10 @@ def read_notes(layout: Layout) -> Conventions:
                     positive = not negative and re.search(r"counts?\s+as|counted\s+as|(?:always\s+)?counts\b|stands?\s+for|to\s+count\s+as", text) is not None
                     if negative or positive:
                         lengths: list[int] = []
-                        clause = text
-                        for m in re.finditer(_CHAIN, clause):
-                            for g in ("a", "b", "c", "d"):
-                                if m[g]:
-                                    lengths.append(int(m[g]))
-                        if not lengths and re.search(r"turning\s+ch|(?:beg|starting)\w*\s+ch|this\s+ch", clause):
+                        for m in re.finditer(_CHAIN, text):
+                            lengths += [int(m[g]) for g in ("a", "b", "c", "d") if m[g]]
+                        if not lengths and re.search(r"turning\s+ch|(?:beg|starting)\w*\s+ch|this\s+ch", text):
                             lengths = [0]
-                        if positive and re.search(r"all the|chains are", text):
-                            lengths = lengths or []
                         for n in lengths:
                             chains[(n, "")] = positive
                             taken = "turning chain"
@@ -115,4 +108,4 @@ def read_notes(layout: Layout) -> Conventions:
                 taken = "brackets"
             if taken:
                 used.append(Note(span, taken, True))
-    return Conventions(tuple(sorted(chains.items())), spaces, side_odd, all_rs, tuple(all_rs_at), same_brackets, no_turn, joined, spiral, turned, None, tuple(used))
+    return Conventions(tuple(sorted(chains.items())), spaces, side_odd, all_rs, tuple(all_rs_at), same_brackets, no_turn, joined, spiral, tuple(used))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from ..syntax.labels import row_numbers, side_named
 from ..syntax.lexer import NUMBER_WORDS, ORDINAL_WORDS, number_of
 
 _N = r"(?:\d+|" + "|".join(NUMBER_WORDS) + r")"
@@ -65,40 +66,14 @@ def vector(text: str) -> tuple[int | None, ...]:
     return (number_of(text) or 1,)
 
 
-def _list(text: str) -> tuple[int, ...]:
-    out: list[int] = []
-    ranged = False
-    for word in re.findall(r"\d+|-|—|to|thru|through|,|and|&|\+", text):
-        if word.isdigit():
-            n = int(word[:7])
-            if ranged and out and out[-1] < n <= out[-1] + 5000:
-                out.extend(range(out[-1] + 1, n + 1))
-            else:
-                out.append(n)
-            ranged = False
-        elif word in ("-", "—", "to", "thru", "through"):
-            ranged = True
-    return tuple(out)
-
-
-def _ordinals(text: str) -> tuple[int, ...]:
-    words = re.findall(rf"{_ORD}|-|to|thru|and", text)
-    spelled: list[str] = []
-    for word in words:
-        digits = re.match(r"\d+", word)
-        spelled.append(digits.group() if digits else str({"first": 1, **ORDINAL_WORDS}.get(word, word)))
-    return _list(" ".join(spelled))
-
-
 def read_reference(folded: str) -> Reference | None:
     """The reference a statement begins with, or None. ``rest`` is what it says besides."""
-    text = folded
-    start = len(text) - len(text.lstrip(" \n\r(["))
-    head = _HEAD.match(text, start)
+    start = len(folded) - len(folded.lstrip(" \n\r(["))
+    head = _HEAD.match(folded, start)
     if head is None:
         return None
     verb = head["verb"].split()[0]
-    if verb == "work" and not head["verb"].startswith(("work as", "work even as", "work rem")) and not (head["nums"] and len(_list(head["nums"])) > 1):
+    if verb == "work" and not head["verb"].startswith(("work as", "work even as", "work rem")) and not (head["nums"] and len(row_numbers(head["nums"])) > 1):
         return None
     if verb == "as" and head["bare"]:
         return None
@@ -108,11 +83,11 @@ def read_reference(folded: str) -> Reference | None:
     if head["last"]:
         last = number_of(head["lastn"]) if head["lastn"] else 1
     elif head["nums"]:
-        numbers = _list(head["nums"])
+        numbers = row_numbers(head["nums"])
     elif head["nums2"]:
-        numbers = _list(head["nums2"])
+        numbers = row_numbers(head["nums2"])
     elif head["ords"]:
-        numbers = _ordinals(head["ords"])
+        numbers = row_numbers(head["ords"])
     else:
         bare = True
     values: dict[str, object] = {}
@@ -121,7 +96,7 @@ def read_reference(folded: str) -> Reference | None:
     while going:
         going = False
         for name, pattern in _TAILS:
-            found = pattern.match(text, at)
+            found = pattern.match(folded, at)
             if found is None or found.end() == at:
                 continue
             if name == "total":
@@ -142,11 +117,10 @@ def read_reference(folded: str) -> Reference | None:
             elif name == "open":
                 values["open"] = True
             elif name == "then":
-                values["then"] = _list(found["nums"])
+                values["then"] = row_numbers(found["nums"])
             elif name == "side":
-                values["side"] = "RS" if found["side"].startswith("r") else "WS"
+                values["side"] = side_named(found["side"])
             at = found.end()
             going = True
             break
-    rest = text[at:]
-    return Reference(numbers, last, (head["of"] or "").strip(), rest=rest, rest_at=at, bare=bare, verb=head["verb"], **values)  # type: ignore[arg-type]
+    return Reference(numbers, last, (head["of"] or "").strip(), rest=folded[at:], rest_at=at, bare=bare, verb=head["verb"], **values)  # type: ignore[arg-type]

@@ -7,12 +7,13 @@ import re
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
+from ..syntax.labels import side_named
 from ..syntax.layout import Label, Layout, Section, SectionKind, Statement
-from ..syntax.lexer import Vocabulary, number_of
+from ..syntax.lexer import number_of
 from ..syntax.statement import read_statement
 from ..syntax.tree import Chain, Count, Counts, Even, Extent, Make, Mark, Tree, Unread
 from ..text import Span, Text
-from .definitions import Definition, expand, read_definitions
+from .definitions import expand, read_definitions, vocabulary
 from .notes import Conventions, read_notes
 from .pattern import Entry, Multiple, Pattern, Piece, Slip
 from .references import Reference, read_reference, vector
@@ -53,10 +54,10 @@ class Resolver:
         self.count = max(1, len(sizes))
         self.definitions = read_definitions(layout.key, self.terms.system, self.count)
         self.by_kind = {d.stitch.kind: d for d in self.definitions if d.steps}
-        colours = frozenset[str]()
-        self.vocabulary = Vocabulary(self.terms.system, self.count, tuple(sorted(((d.name, d.stitch) for d in self.definitions), key=lambda p: p[0])), colours)
+        self.vocabulary = vocabulary(self.terms.system, self.count, self.definitions)
         self.pieces: list[tuple[str, _Book]] = []
         self.active: tuple[int, ...] = ()
+        self.rounds_word = "Rnd"
 
     # -- reading ------------------------------------------------------------------------------------------------------
 
@@ -77,7 +78,7 @@ class Resolver:
             if piece.entries:
                 pieces.append(piece)
         multiples = tuple(self.multiples())
-        pieces = self.for_chain(pieces)
+        pieces = self.for_chain(pieces, multiples)
         pieces = self.one_sided(pieces)
         return Pattern(
             self.terms.system, self.terms.because, self.terms.declared, self.sizes, tuple(pieces), self.conventions.notes, self.conventions,
@@ -108,9 +109,9 @@ class Resolver:
         self.conventions = replace(self.conventions, all_rs=False)
         return [_still(p) if own else p for p, own in zip(pieces, meant, strict=True)]
 
-    def for_chain(self, pieces: list[Piece]) -> list[Piece]:
+    def for_chain(self, pieces: list[Piece], multiples: tuple[Multiple, ...]) -> list[Piece]:
         """The multiple a note gives for the foundation chain, put with the chain where the manuscript has only one."""
-        stated = [m for m in self.multiples() if m.strict and self.of_chain(m)]
+        stated = [m for m in multiples if m.strict and self.of_chain(m)]
         chains = [e for p in pieces for e in p.entries if e.kind == "foundation" and e.chains]
         if self.count > 1 or len(stated) != 1 or len(chains) != 1 or chains[0].multiple is not None:
             return pieces
@@ -224,8 +225,6 @@ class Resolver:
         """The word a label's row goes by: Row or Rnd."""
         return self.rounds_word if label.word == "R" else label.word
 
-    rounds_word = "Rnd"
-
     def title(self, label: Label, number: int | None) -> str:
         """A row's name in reports."""
         word = self.word(label)
@@ -247,10 +246,10 @@ class Resolver:
         slips: list[Slip] = []
         rows_said = label.stated_rows or self.rows_counted(tree)
         if rows_said is not None and len(numbers) > 1 and rows_said != len(numbers) and not label.by_size:
-            slips.append(Slip("row-range", label.span, {"said": rows_said, "range": len(numbers), "first": numbers[0], "last": numbers[-1]}))
+            slips.append(_range_slip(label, rows_said))
         if self.active and any(f.kind == "size-list" for f in tree.faults):
             # a list for the sizes named only: its numbers cannot be told apart surely
-            tree = Tree((Unread(Extent(0, statement.body.end - statement.body.start)),))
+            tree = _unread(statement.body)
         if label.by_size:
             return self.by_size(label, base, lambda _j: (tree, statement.body.start, True))
         if len(numbers) <= 1:
@@ -329,16 +328,16 @@ class Resolver:
         cycle = len(targets)
         times = ref.times[0] if ref.times else None
         if label.stated_rows is not None and n_rows > 1 and label.stated_rows != n_rows:
-            slips.append(Slip("row-range", label.span, {"said": label.stated_rows, "range": n_rows, "first": numbers[0], "last": numbers[-1]}))
+            slips.append(_range_slip(label, label.stated_rows))
         rows_said = self.rows_counted(extra)
         if times is not None and n_rows > 1 and not label.by_size and cycle:
             want = cycle * times + len(ref.then)
             if want != n_rows and not (ref.of and want == 0):
-                slips.append(Slip("row-range", label.span, {"said": want, "range": n_rows, "first": numbers[0], "last": numbers[-1], "cycle": cycle, "times": times}))
+                slips.append(_range_slip(label, want, cycle=cycle, times=times))
         elif rows_said is not None and n_rows > 1 and rows_said != n_rows and ref.rows is None:
-            slips.append(Slip("row-range", label.span, {"said": rows_said, "range": n_rows, "first": numbers[0], "last": numbers[-1]}))
+            slips.append(_range_slip(label, rows_said))
         elif ref.rows and n_rows > 1 and (ref.rows[0] or 0) != n_rows and len(ref.rows) == 1 and not ref.then:
-            slips.append(Slip("row-range", label.span, {"said": ref.rows[0], "range": n_rows, "first": numbers[0], "last": numbers[-1]}))
+            slips.append(_range_slip(label, ref.rows[0]))
         if label.by_size:
             def words(j: int) -> tuple[Tree | None, int, bool]:
                 if not targets:
@@ -361,7 +360,7 @@ class Resolver:
                 count_origin=rest.start, slips=tuple(slips), modified=modified, source=ref.numbers[0] if ref.numbers else None, ends_side=ref.side,
             )  # fmt: skip
             if modified:
-                entry = replace(entry, tree=Tree((Unread(Extent(0, statement.body.end - statement.body.start)),)), origin=statement.body.start)
+                entry = replace(entry, tree=_unread(statement.body), origin=statement.body.start)
             return [entry]
         repeats: list[Entry] = []
         for i, number in enumerate(numbers[:_MOST_ROWS]):
@@ -373,8 +372,7 @@ class Resolver:
                 )
             )
         if modified:
-            unread = Tree((Unread(Extent(0, statement.body.end - statement.body.start)),))
-            repeats = [replace(e, tree=unread, origin=statement.body.start) for e in repeats]
+            repeats = [replace(e, tree=_unread(statement.body), origin=statement.body.start) for e in repeats]
         if len(numbers) > _MOST_ROWS:
             repeats.append(replace(repeats[-1], label=f"{self.word(label)}s {numbers[_MOST_ROWS]}-{numbers[-1]}", number=numbers[-1], times=len(numbers) - _MOST_ROWS, written=False))
         if ref.side:
@@ -413,11 +411,7 @@ class Resolver:
 
     def targets(self, ref: Reference, book: _Book, last: int, first: int | None) -> list[tuple[Tree, int, Span]]:
         """The rows a reference repeats, in order; none where they are not known."""
-        source = book
-        if ref.of:
-            other = self.book_of(ref.of)
-            if other is not None:
-                source = other
+        source = (self.book_of(ref.of) if ref.of else None) or book
         if ref.last is not None:
             end = (first - 1) if first else last
             return [source.trees[n] for n in range(end - ref.last + 1, end + 1) if n in source.trees]
@@ -444,8 +438,7 @@ class Resolver:
                 return [], 0, False
         reference = read_reference(folded)
         if reference is not None:
-            entries, number, opened = self.loose_reference(reference, base, book, last, span)
-            return entries, number, opened
+            return self.loose_reference(reference, base, book, last, span)
         even = _EVEN.match(folded)
         if even:
             n = number_of(even["n"] or even["n2"] or "") or 0
@@ -478,7 +471,7 @@ class Resolver:
     def side_in(self, folded: str) -> str | None:
         """The side a sentence says to end on, or None."""
         m = re.search(r"(?:ending|end)\s+(?:with|after|on)\s+(?:a\s+)?(rs|ws|right|wrong)", folded)
-        return None if m is None else "RS" if m[1].startswith("r") else "WS"
+        return None if m is None else side_named(m[1])
 
     def _word_of(self, section: Section) -> str:
         for s in section.statements:
@@ -511,19 +504,16 @@ class Resolver:
         rest = Span(span.start + ref.rest_at, span.end)
         count = self.count_in(rest) if rest.end > rest.start else None
         targets = self.targets(ref, book, last, None)
-        word = self._label_word
         missing = self.missing(ref, book, (), last)
         if missing and not ref.bare:
             return [replace(base, kind="open", slips=(Slip("row-reference", span, missing),))], 0, True
         if not targets or not last:
             return [replace(base, kind="open")], 0, True
-        numbers = ref.numbers
+        trees = tuple((t[0], t[1]) for t in targets)
         if ref.open or (ref.times is None and ref.rows is None and ref.total is None and ref.until is None and ref.until_rows is None):
-            trees = tuple((t[0], t[1]) for t in targets)
             return [replace(base, kind="open", repeated=trees, ends_side=ref.side, count=count, count_origin=rest.start)], 0, True
         if ref.until is not None:
-            trees = tuple((t[0], t[1]) for t in targets)
-            return [replace(base, kind="until", repeated=trees, until=ref.until, number=last, label=word)], 0, True
+            return [replace(base, kind="until", repeated=trees, until=ref.until, number=last, label="Row")], 0, True
         cycle = len(targets)
         per_size: list[int] = []
         if ref.total is not None or ref.until_rows is not None:
@@ -536,21 +526,19 @@ class Resolver:
         most = max(per_size, default=0)
         sequence = [targets[i % cycle] for i in range(most)] + [book.trees[n] for n in ref.then if n in book.trees]
         out: list[Entry] = []
-        del numbers
         for i in range(min(len(sequence), _MOST_ROWS)):
             t = sequence[i]
             sizes: tuple[int, ...] = self.active
             if len(per_size) == self.count and self.count > 1 and i < most:
                 chosen = tuple(s for s in range(self.count) if per_size[s] > i)
                 sizes = chosen if len(chosen) < self.count else ()
-            out.append(replace(base, label=f"{word} {last + 1 + i}", number=last + 1 + i, tree=t[0], origin=t[1], written=i == 0, own_count=False, sizes=sizes, source=_number_of(t, book)))
-        slips: list[Slip] = []
+            out.append(replace(base, label=f"Row {last + 1 + i}", number=last + 1 + i, tree=t[0], origin=t[1], written=i == 0, own_count=False, sizes=sizes, source=_number_of(t, book)))
         if out and ref.side:
             out[-1] = replace(out[-1], ends_side=ref.side)
         said = self.rows_counted(self.tree(rest)) if rest.end > rest.start else None
         if said is not None and out and len(per_size) == 1 and said not in (last + len(sequence), len(sequence)):
-            slips.append(Slip("row-range", span, {"said": said, "range": last + len(sequence), "total": True, "first": 1, "last": last + len(sequence)}))
-            out[0] = replace(out[0], slips=tuple(slips))
+            slip = Slip("row-range", span, {"said": said, "range": last + len(sequence), "total": True, "first": 1, "last": last + len(sequence)})
+            out[0] = replace(out[0], slips=(slip,))
         if count is not None and out:
             if len(per_size) == self.count and self.count > 1 and len(count.parts) == 1:
                 # each size ends on its own row, and its number of the count is for that row
@@ -562,8 +550,6 @@ class Resolver:
             else:
                 out[-1] = replace(out[-1], count=count, count_origin=rest.start)
         return out, last + len(sequence), bool(len(per_size) > 1)
-
-    _label_word = "Row"
 
     def schedule(self, m: re.Match[str], base: Entry, folded: str) -> Entry:
         """Shaping given by its frequency ("dec 1 st each end every 4th row 6 times"), in stitches for each size."""
@@ -611,8 +597,7 @@ class Resolver:
                 text = re.match(r"\d+(?:\s*\(\s*\d+\s*\)\s*\d+)+(?:\s*\(\s*\d+\s*\))?|\d+(?:\s*[(\[][\d, ;-]+[)\]])*|\d+(?:\s?-\s?\d+)+", word)
                 dashed = re.fullmatch(r"\d+(?:\s?-\s?\d+)+", word.strip())
                 chains = tuple(int(x) for x in re.findall(r"\d+", word)) if dashed and self.count > 1 else vector(text.group() if text else word)
-                after = (folded[number.end() :])
-                plus = re.match(r"\s*(?:\+|plus)\s*(\d+)", after)
+                plus = re.match(r"\s*(?:\+|plus)\s*(\d+)", folded[number.end() :])
                 if plus and len(chains) == 1 and chains[0] is not None:
                     chains = (chains[0] + int(plus[1]),)
             else:
@@ -631,6 +616,17 @@ class Resolver:
         if chains and len(chains) not in (1, self.count):
             entry = replace(entry, slips=(Slip("size-list", span, {"values": len(chains), "sizes": self.count}),), chains=chains[: self.count] if len(chains) > self.count else (chains[0],))
         return [entry]
+
+
+def _unread(span: Span) -> Tree:
+    """A row of which nothing was read."""
+    return Tree((Unread(Extent(0, span.end - span.start)),))
+
+
+def _range_slip(label: Label, said: int | None, **more: object) -> Slip:
+    """A label's range and the number of rows said do not agree."""
+    numbers = label.numbers
+    return Slip("row-range", label.span, {"said": said, "range": len(numbers), "first": numbers[0], "last": numbers[-1], **more})
 
 
 def _with_multiple(entries: list[Entry]) -> list[Entry]:
@@ -693,6 +689,3 @@ def _harmless(words: str) -> bool:
 def resolve(text: Text, layout: Layout, sizes: tuple[str, ...]) -> Pattern:
     """The pattern a layout holds."""
     return Resolver(text, layout, sizes).run()
-
-
-__all__ = ["Definition", "resolve"]

@@ -14,9 +14,10 @@ from lark import __version__ as lark_version
 from lark.exceptions import LarkError
 from lark.lexer import Lexer as LarkLexer
 
+from .elements import extent_of
 from .lexer import Num, Token
 from .lexicon import Stitch
-from .places import extent, read_place
+from .places import read_place
 from .tables import kept
 from .tree import Chain, Extent, Group, Make, Place, Prefix, Scope, Skip, Star, Step, Times
 
@@ -38,7 +39,7 @@ class _Feed(LarkLexer):
 
 
 def _times(children: Sequence[Token]) -> Times:
-    at = extent(children)
+    at = extent_of(children)
     types = {t.type for t in children}
     more = "MORE" in types or "ANOTHER" in types
     for token in children:
@@ -93,8 +94,8 @@ class _Build(Transformer[Any, Any]):
     def chain(self, c: list[Any]) -> Any:
         words: list[Token] = c[0]
         n = next((t.value for t in words if t.type in ("N", "CHN")), None)
-        place, times, _scope, _rest, end = _tails(c[1:], extent(words))
-        return Chain(extent(words).to(end), cast("Num | None", n), place, times)
+        place, times, _scope, _rest, end = _tails(c[1:], extent_of(words))
+        return Chain(extent_of(words).to(end), cast("Num | None", n), place, times)
 
     def skip(self, c: list[Any]) -> Any:
         tokens: list[Token] = []
@@ -148,7 +149,7 @@ def _tails(tails: Sequence[tuple[str, Any]], at: Extent) -> tuple[Place | None, 
             elif isinstance(x, list):
                 tokens += cast("list[Token]", x)
         if tokens:
-            end = end.to(extent(tokens))
+            end = end.to(extent_of(tokens))
         words: list[Token] = next((cast("list[Token]", x) for x in c if isinstance(x, list)), list[Token]())
         if name in ("place", "over", "around", "between"):
             found = read_place(words, around=name == "around")
@@ -171,11 +172,11 @@ def _tails(tails: Sequence[tuple[str, Any]], at: Extent) -> tuple[Place | None, 
                     place = replace(place, also=(*place.also[:-1], replace(place.also[-1], scope=True)))
                 else:
                     place = replace(place, scope=True)
-            scope = Scope(extent(tokens), around=any(t.type == "AROUND" for t in tokens))
+            scope = Scope(extent_of(tokens), around=any(t.type == "AROUND" for t in tokens))
         elif name == "tolast":
             found = read_place(words)
             n = found.n or (1,)
-            scope = Scope(extent(tokens), n, found.noun, found.size)
+            scope = Scope(extent_of(tokens), n, found.noun, found.size)
             if place is not None:
                 target = place.also[-1] if place.also else place
                 target = replace(target, last=n, last_noun=found.noun, scope=True)
@@ -189,7 +190,7 @@ def _tails(tails: Sequence[tuple[str, Any]], at: Extent) -> tuple[Place | None, 
             if place is not None:
                 place = replace(place, below=tokens[0].value if isinstance(tokens[0].value, int) else 1)
             else:
-                place = Place("next", extent(tokens), below=1)
+                place = Place("next", extent_of(tokens), below=1)
         else:
             rest.add(name)
     return place, times, scope, rest, end

@@ -8,7 +8,7 @@ from typing import cast
 from .elements import Element
 from .lexer import Num, Token, Vocabulary
 from .lexicon import Stitch
-from .places import group_name
+from .places import group_name, noun_of
 from .tree import Count, CountPart, Counts, Extent, Fault
 
 _COUNT_NOUNS = {"ST": "st", "SPN": "sp", "CH": "ch", "GROUPNAME": "", "STITCH": "", "CHSP": "sp", "SL": "sl st", "ROWWORD": "row", "INC": "inc", "DEC": "dec"}  # fmt: skip
@@ -55,7 +55,7 @@ class CountReader:
         return [*out, Counts(whole, kind, number, chains, throughout=throughout)]
 
     def _leading_count(self, inner: list[Token], whole: Extent) -> Count | None:
-        cut = next((i for i, t in enumerate(inner) if t.type in ("SEMI",)), None)
+        cut = next((i for i, t in enumerate(inner) if t.type == "SEMI"), None)
         return self._count(inner[:cut], whole, sure=True) if cut else None
 
     def _count(self, inner: Sequence[Token], whole: Extent, *, sure: bool) -> Count | None:
@@ -94,10 +94,6 @@ class CountReader:
 
 
 def _part_noun(token: Token) -> tuple[str, int | None]:
-    if token.type == "STITCH" and isinstance(token.value, Stitch):
-        return token.value.kind, None
-    if token.type == "CHSP":
-        return "sp", token.value if isinstance(token.value, int) else None
-    if token.type == "GROUPNAME":
-        return group_name(str(token.value)), None
-    return _COUNT_NOUNS.get(token.type, ""), None
+    if token.type not in _COUNT_NOUNS:
+        return "", None
+    return noun_of(token) or (_COUNT_NOUNS[token.type], None)

@@ -44,7 +44,16 @@ _BEGINS = re.compile(
 _NOT_A_LABEL = re.compile(r"\s*(?:measures?|of\b|form|from\s+(?:rows?|rnds?|rounds?|the|top|where)\b|are\b|is\b|will\b|should|of the|once|twice|more|again|times|for\b|until|only\b|and\s+(?:\d+|sew|stitch)|=|x\b|in\s+(?:total|all)|\d+\s*(?:cm|in\b|inch))")
 
 
-def _numbers(text: str, plural: bool) -> tuple[int, ...]:
+_LOST_DASH = re.compile(r"\s+(\d+)(?=\s+(?:rep|with|ch|work|sc|dc|as)\b)")
+
+
+def side_named(words: str) -> str:
+    """RS or WS, for "rs", "right side" and the like."""
+    return "RS" if words.startswith("r") else "WS"
+
+
+def row_numbers(text: str) -> tuple[int, ...]:
+    """The rows a list names, in figures or words, ranges laid out."""
     text = text.strip().rstrip("+")
     words = re.findall(r"\d+|[a-z]+|[-—,&+]", text)
     values: list[int] = []
@@ -113,8 +122,8 @@ def read_label(folded: str, start: int, *, sizes: int = 1, bare: bool = False, i
             continue
         numbers_text = match["nums"] or ""
         # a lost dash: "Rows 3 10"
-        lost = re.compile(r"\s+(\d+)(?=\s+(?:rep|with|ch|work|sc|dc|as)\b)").match(folded, end) if form == "word" and word.endswith("s") else None
-        numbers = _numbers(numbers_text, word.endswith("s"))
+        lost = _LOST_DASH.match(folded, end) if form == "word" and word.endswith("s") else None
+        numbers = row_numbers(numbers_text)
         if lost and len(numbers) == 1 and int(lost[1]) > numbers[0]:
             numbers = tuple(range(numbers[0], int(lost[1][:5]) + 1))
             end = lost.end()
@@ -125,7 +134,7 @@ def read_label(folded: str, start: int, *, sizes: int = 1, bare: bool = False, i
             cut = re.match(r"\s*\d+(?:\s*(?:-|to)\s*\d+)?", numbers_text)
             if cut is None:
                 continue
-            numbers = _numbers(cut.group(), word.endswith("s"))
+            numbers = row_numbers(cut.group())
             end = match.start("nums") + cut.end()
         side: str | None = None
         only: tuple[str, ...] = ()
@@ -149,7 +158,7 @@ def read_label(folded: str, start: int, *, sizes: int = 1, bare: bool = False, i
             if separated and not deco["side"] and not deco["rows"] and not (deco["sizes"] and sizes > 1):
                 break
             if deco["side"]:
-                side = "RS" if deco["side"].startswith("r") else "WS"
+                side = side_named(deco["side"])
             elif deco["rows"]:
                 value = deco["rows"]
                 stated = int(value[:5]) if value.isdigit() else NUMBER_WORDS[value]

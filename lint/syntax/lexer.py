@@ -35,7 +35,6 @@ class Vocabulary:
     terms: str | None = None
     sizes: int = 1
     stitches: tuple[tuple[str, Stitch], ...] = ()
-    colours: frozenset[str] = frozenset()
 
 
 _UNITS = ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"]
@@ -110,7 +109,7 @@ for _kind, _line in {
         _WORDS[_one_word] = _kind
 _WORDS["round"] = "AROUND"
 _FILLER = frozenset(
-    ["the", "a", "an", "of_", "now", "just", "loosely", "carefully", "tightly", "here", "this", "that", "made_", "also", "both", "as_", "still", "only_", "gently", "firmly", "loose", "beginning_", "being", "each_", "so", "then_", "there", "worked_", "its", "it", "your", "you", "work_", "directly", "simply", "next_", "immediately", "again_"]
+    ["the", "a", "an", "now", "just", "loosely", "carefully", "tightly", "here", "this", "that", "also", "both", "still", "gently", "firmly", "loose", "being", "so", "there", "its", "it", "your", "you", "directly", "simply", "immediately"]
 )
 
 _PATTERNS: tuple[tuple[str, str], ...] = (
@@ -165,7 +164,7 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("COLON", r":"),
     ("DOT", r"\.{1,3}|!|…"),
     ("SLASH", r"/"),
-    ("PLUS", r"\+|(?<=[a-z])-(?=\d+\s?(?:ch|tr|dc|sc|htr|hdc|dtr)(?![a-z]))"),
+    ("PLUS", r"\+"),
     ("STITCH", rf"(?:{STITCH_PATTERN})(?![a-z])|(?:{NAMED_PATTERN})(?![a-z])"),
     ("WORD", r"[^\W\d_]+(?:[-'][^\W\d_]+)*"),
     ("ODD", r"."),
@@ -281,8 +280,6 @@ def _word(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, sou
     kind = _WORDS.get(word)
     if kind is None and word in _FILLER:
         return Token("_", start, end)
-    if kind == "AND" and word == "&":
-        kind = "AND"
     return Token(kind or "WORD", start, end, word)
 
 

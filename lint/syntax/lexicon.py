@@ -51,10 +51,6 @@ _NAMED: tuple[tuple[str, Stitch], ...] = (
 )
 
 
-_POST_FRONT = r"(?:fp|front[ -]?(?:raised )?post|raised front|front raised|relief front|rf)"
-_POST_BACK = r"(?:bp|back[ -]?(?:raised )?post|raised back|back raised|relief back|rb)"
-
-
 def base_pattern() -> str:
     """One alternation of every spelling of a basic stitch."""
     return "|".join(f"(?:{p})" for p, _ in _BASE_SPELLINGS)
@@ -130,9 +126,14 @@ def read_stitch(word: str, terms: str | None) -> Stitch | None:
     return None
 
 
-def height(kind: str) -> int:
-    """Chains a stitch stands tall: sc 1, hdc 2, dc 3, tr 4 (trade/stitches.toml, turning_chain); 0 for a slip stitch."""
+def unprefixed(kind: str) -> str:
+    """A kind without what says how it is worked: FPdc, BPdc and edc are dc."""
     for prefix in ("FP", "BP", "e"):
         kind = kind.removeprefix(prefix)
-    kind = re.sub(r"\d+tog$", "", kind)
+    return kind
+
+
+def height(kind: str) -> int:
+    """Chains a stitch stands tall: sc 1, hdc 2, dc 3, tr 4 (trade/stitches.toml, turning_chain); 0 for a slip stitch."""
+    kind = re.sub(r"\d+tog$", "", unprefixed(kind))
     return HEIGHTS.index(kind) if kind in HEIGHTS else 3

@@ -6,16 +6,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import cast
 
+from .elements import extent_of
 from .lexer import Num, Token
 from .lexicon import Stitch
-from .tree import Extent, Place
+from .tree import Place
 
 _NOUNS = {"ST": "st", "SPN": "sp", "CH": "ch", "POST": "st"}
-
-
-def extent(tokens: Sequence[Token]) -> Extent:
-    """From the first token to the end of the last; there must be one."""
-    return Extent(tokens[0].start, tokens[-1].end)
 
 
 def _number(token: Token) -> Num | None:
@@ -23,7 +19,8 @@ def _number(token: Token) -> Num | None:
     return number if isinstance(token.value, tuple) else None
 
 
-def _noun(token: Token) -> tuple[str, int | None] | None:
+def noun_of(token: Token) -> tuple[str, int | None] | None:
+    """What a token names as a place, with the chains of a space; None where it names none."""
     if token.type in _NOUNS:
         return _NOUNS[token.type], None
     if token.type == "STITCH" and isinstance(token.value, Stitch):
@@ -45,8 +42,8 @@ def group_name(word: str) -> str:
     word = word.lower().strip()
     if word in ("vst", "vsts", "v-sts", "v-stitch", "v-stitches", "v st", "v sts"):
         return "v-st"
-    if word.endswith("es") and word[:-2] in ("mesh",):
-        return word[:-2]
+    if word == "meshes":
+        return "mesh"
     return word[:-1] if word.endswith("s") and not word.endswith("ss") else word
 
 
@@ -64,14 +61,14 @@ def read_place(words: Sequence[Token], *, around: bool = False) -> Place:
 
 
 def _one(words: Sequence[Token], *, around: bool) -> Place:
-    at = extent(words)
+    at = extent_of(words)
     types = [t.type for t in words]
     has = set(types)
     n = next((number for t in words if t.type == "N" and (number := _number(t)) is not None), None)
     ordinal = next((t.value for t in words if t.type == "ORD" and isinstance(t.value, int)), None)
     below = next((t.value for t in words if t.type == "BELOW" and isinstance(t.value, int)), 0)
     post = around or "POST" in has
-    nouns = [found for t in words if (found := _noun(t)) is not None]
+    nouns = [found for t in words if (found := noun_of(t)) is not None]
     noun, size = nouns[0] if nouns else ("", None)
     each = "EACH" in has
     if "BASE" in has:
@@ -90,7 +87,7 @@ def _one(words: Sequence[Token], *, around: bool) -> Place:
             if tail:
                 of = _one(tail, around=False)
                 head_types = {t.type for t in head}
-                named = [found for t in head if (found := _noun(t)) is not None]
+                named = [found for t in head if (found := noun_of(t)) is not None]
                 head_noun = named[0] if named else ("", None)
                 head_ord = next((t.value for t in head if t.type == "ORD" and isinstance(t.value, int)), None)
                 if of.noun == "tch" or (of.noun == "ch" and (head_ord or "TOP" in head_types)):
@@ -122,7 +119,7 @@ def _one(words: Sequence[Token], *, around: bool) -> Place:
     if types[:1] == ["CHN"] and len(types) == 1:
         return Place("top", at, noun="tch", size=size)
     if "SKIPPED" in has:
-        return Place("skipped", at, n, noun, size, each=each, post=post, below=below, skipped=True)
+        return Place("skipped", at, n, noun, size, each=each, post=post, below=below)
     if "CORNER" in has:
         return Place("corner", at, n, "sp", size, each=each)
     if "BETWEEN" in has:

@@ -34,7 +34,7 @@ class RepeatReader(CountReader):
         while i < len(tokens):
             token = tokens[i]
             close = match.get(i)
-            if close is not None and (token.type == "LB" or token.type == "BAR"):
+            if close is not None:
                 inner = list(tokens[i + 1 : close])
                 whole = Extent(token.start, tokens[close].end)
                 after = tokens[close + 1 : close + 4]
@@ -42,14 +42,11 @@ class RepeatReader(CountReader):
                 out += self._bracket(token, inner, whole, before, after, depth)
                 i = close + 1
                 continue
-            if token.type in ("LB", "RB") and token.value in ("<", ">"):
-                pass  # an arrow, not a bracket
-            elif token.type in ("LB", "RB"):
-                self.faults.append(Fault(Extent(token.start, token.end), "open", str(token.value)))
-                out.append(Fault(Extent(token.start, token.end), "open", str(token.value)))
-            elif token.type == "BAR":
-                pass
-            else:
+            if token.type in ("LB", "RB") and token.value not in ("<", ">"):  # those are arrows
+                fault = Fault(Extent(token.start, token.end), "open", str(token.value))
+                self.faults.append(fault)
+                out.append(fault)
+            elif token.type not in ("LB", "RB", "BAR"):
                 out.append(token)
             i += 1
         return out
@@ -80,8 +77,8 @@ class RepeatReader(CountReader):
         if not inner:
             return []
         if depth >= _DEEPEST:
-            return [Unread(whole, "brackets nested too deep")]
-        following = next((t for t in after), None)
+            return [Unread(whole)]
+        following = after[0] if after else None
         repeated = is_a(following, "XN", "ONCE", "IN", "REP", "SCOPE", "AROUND", "TOLAST", "OVER", "ANOTHER", "ANDIN") or (
             is_a(following, "N") and len(after) > 1 and after[1].type in ("TIMES", "MORE")
         ) or (is_a(following, "EACH"))  # fmt: skip
@@ -120,7 +117,7 @@ class RepeatReader(CountReader):
         if not repeated and any(isinstance(s, Unread) for s in items) and not _formal(items):
             return [Mark(whole, "remark")]
         name = next((s.value for s in items if isinstance(s, Mark) and s.what == "made"), "")
-        return [Group(whole, tuple(items), str(opener.value or "|"), name=str(name or ""), inner=extent_of(inner))]
+        return [Group(whole, tuple(items), str(opener.value or "|"), name=str(name or ""))]
 
     # -- repeats -------------------------------------------------------------------------------------------------
 
@@ -267,7 +264,7 @@ class RepeatReader(CountReader):
             if kind in ("omit", "after"):
                 while after < len(elements) and not is_a(elements[after], "COMMA", "SEMI", "DOT"):
                     after += 1
-        return Star(extent, tuple(items), mark, times, scope, (), kind, cut, recall=where, closed=closed), after
+        return Star(extent, tuple(items), mark, times, scope, kind, cut, recall=where, closed=closed), after
 
     def _extent_of_recall(self, elements: list[Element], k: int) -> tuple[Times | None, Scope | None, int]:
         """How often a repeat goes: read from its recall on. Returns where the recall ends, too."""
@@ -303,11 +300,9 @@ class RepeatReader(CountReader):
                     k += 1
                 if k < len(elements) and is_a(elements[k], "TOTAL"):
                     k += 1
-                    times = Times(cast(Num, cast(Token, e).value), extent_of(elements[start:k]), more)
-                    times = replace(times, more=False)
-                    # "3 times in all" leaves no doubt; mark it as a count in all with the extent of the words.
-                    scope = None
-                    return replace(times, at=Extent(times.at.start, times.at.end)), Scope(times.at, noun="in all"), k
+                    # "3 times in all" leaves no doubt; it is marked as a count in all with the extent of the words
+                    times = Times(cast(Num, cast(Token, e).value), extent_of(elements[start:k]))
+                    return times, Scope(times.at, noun="in all"), k
                 times = Times(cast(Num, cast(Token, e).value), extent_of(elements[start:k]), more)
             elif is_a(e, "SCOPE", "AROUND"):
                 scope = Scope(extent_of([e]), around=is_a(e, "AROUND"))

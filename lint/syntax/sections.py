@@ -30,7 +30,6 @@ _HEADINGS: tuple[tuple[SectionKind, str], ...] = (
 )  # fmt: skip
 _HEADING_RES = tuple((kind, re.compile(rf"(?:the\s+)?(?:{pattern})")) for kind, pattern in _HEADINGS)
 _DRESS = " \t*_#=-–—~:;.·•★✿♥!|>✦◆►"
-_CONTINUES_ALONE = frozenset({_K.GAUGE, _K.SIZES, _K.OTHER, _K.NOTES, _K.MATERIALS, _K.ABBREVIATIONS, _K.SPECIAL})
 _FOUNDATION = re.compile(
     r"(?:start(?:ing)?\s*(?:chain|ch)?\s*:?\s*)?(?:(?:with|using|starting\s+with|in)\s+[^,.]{1,40}[, ]\s*)?(?:foundation(?:\s+(?:chain|ch|row))?\s*:?\s*|base\s+(?:chain|ch|ring)\s*:?\s*|start(?:ing)?(?:\s+(?:at|from|with)\s+[^,.]{1,30})?\s*[:,]\s*|\(?multiple\s+of[^.]*\.\s*)?"
     r"(?:(?:loosely\s+)?(?:ch\.?\s*(?=\d)|(?:ch|chain|make|work)\s+)(?:\d|a\s+(?:multiple|chain|foundation|ch)|any|an?\s+(?:odd|even)|in\s+a|[a-z]+teen|twenty|thirty|forty|fifty|ten|twelve|eight|six|four|five)|\d+(?:\s*[(\[][\d, ]+[)\]])*\s*ch\b|(?:make\s+a\s+)?magic\s+(?:ring|circle|loop)|f(?:sc|dc|hdc)\s+\d|multiple\s+of)|foundation\s+(?:chain|ch)\s*:\s*\d"
@@ -39,9 +38,6 @@ _STITCHY = re.compile(r"(?<![a-z])(?:sc|s\.? ?c\.?|hdc|dc|d\.? ?c\.?|tr|htr|dtr|
 _END = re.compile(r"(?:[.!?:;)\]}>]|turn|join|fasten off|\d\s*(?:sts?|sc|dc|hdc|tr|htr))\s*$")
 _BROKEN_LABEL = re.compile(r"(?:[.;)\]]\s*|^\s*)(?:rows?|rnds?|rounds?)\s*$", re.M)
 _BULLET = re.compile(r"\s*[-•·▪*–]\s+")
-_KEY_LINE = re.compile(
-    r"^[ \t]*(?:[-•·*]\s+)?(?P<words>[A-Za-z][^=:–—\n]{0,44}?(?:\s*\([^)\n]{1,40}\))?)\s*(?:=|:(?!//)|\s[–—-]+\s|—|–|\s{3,})\s*(?P<meaning>\S[^\n]*)$", re.M
-)
 _INLABEL = re.compile(r"(?:(?<=[.;)\]!])|(?<=turn)|(?<=below)|(?<=across)|(?<=off))\s+(?=(?:rows?|rnds?|rounds?|\d+(?:st|nd|rd|th))\b)")
 
 
@@ -227,14 +223,14 @@ class _Finder:
         if labelled is not None:
             label, after = labelled
             if self.accept(label, after, span, listed):
-                if self.open.kind not in (_K.PIECE,):
+                if self.open.kind is not _K.PIECE:
                     self.begin_piece(span.start, start)
                 self.row(label, after, span)
                 return
         kind = heading_kind(line, upper=bool(upper_word and len(upper_word[1]) > 2))
         if kind is not None and kind[0] is _K.SIZES and self.size_only(body):
             kind = None
-        if kind is not None and not (self.in_statement_flow(body) and not upper_word and source_line[:1].islower()):
+        if kind is not None and (self.statement is None or upper_word or not source_line[:1].islower()):
             self.end_statement()
             section, length = kind
             name = self.text.source[start : span.start + length].strip(_DRESS)
@@ -251,8 +247,7 @@ class _Finder:
                 self.begin_piece(span.start, start)
             self.loose(start, span)
             return
-        name = self.piece_heading(span, source_line, body, index, lines, blank_before)
-        if name is not None:
+        if self.piece_heading(span, source_line, body, index, lines, blank_before) is not None:
             return
         if self.statement is not None and self.continues(span, line, index, lines):
             label, s, _ = self.statement
@@ -261,10 +256,6 @@ class _Finder:
             return
         if self.open.kind is _K.PIECE:
             self.loose(start, span)
-
-    def in_statement_flow(self, body: str) -> bool:
-        """Whether a statement is open."""
-        return self.statement is not None
 
     def size_only(self, body: str) -> bool:
         """Whether a line limits what follows to some sizes."""
@@ -377,10 +368,9 @@ class _Finder:
             before = self.folded[max(s, found.start() - 24) : found.start()]
             if inner is not None and not re.search(r"(?:rep(?:eat)?|as|of|in|after|with|and|to|until|from)\s*$", before):
                 inner_label, after = inner
-                if after <= e or after <= len(self.folded):
-                    self.statement = (label, s, found.start())
-                    self.row(inner_label, after, Span(min(after, e), e))
-                    return
+                self.statement = (label, s, found.start())
+                self.row(inner_label, after, Span(min(after, e), e))
+                return
             at = found.end()
 
     def loose(self, start: int, span: Span) -> None:
@@ -410,9 +400,9 @@ class _Finder:
         if (body[:1] in "=[(<{" and not re.match(r"[\[(]\s*rep", body)) or re.match(r"\d+(?:\s*[(\[].*?[)\]])*\s*(?:sts?|sc|dc|hdc|tr|htr|stitches)\b", body):
             return True
         ended = _END.search(so_far) is not None
-        if not ended and not self.folded[previous.start : previous.end].rstrip().endswith(("...",)):
+        if not ended and not self.folded[previous.start : previous.end].rstrip().endswith("..."):
             first_source = self.text.source[span.start : span.end].lstrip()[:1]
-            if label is None and (first_source.isupper() or self.short(previous, body)) and self.deliberate(previous, body):
+            if label is None and (first_source.isupper() or self.short(previous)) and self.deliberate(previous, body):
                 return False
             if self.deliberate(previous, body) and first_source.isupper() and not re.search(r"(?:,|\band|\bin|\bof|\bnext|\beach|\brep|\bfrom|\bthe|-)\s*$", so_far):
                 return False
@@ -421,7 +411,7 @@ class _Finder:
             return False
         return not self.deliberate(previous, body)
 
-    def short(self, previous: Span, body: str) -> bool:
+    def short(self, previous: Span) -> bool:
         """Whether a line is too short to have been broken by its width."""
         return len(self.text[previous].rstrip()) < 40
 

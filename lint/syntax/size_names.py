@@ -27,8 +27,8 @@ def read_sizes(folded: str, source: str) -> tuple[str, ...]:
 
     Where every list of numbers has another length than the size line seems to have, the lists are believed.
     """
-    names = _named(folded, source)
     lengths = Counter(len(re.findall(r"\d+", v.group())) for v in _VECTOR.finditer(folded) if "," in v.group())
+    names = _named(folded, source, lengths)
     if names and lengths and len(names) not in lengths:
         length, seen = lengths.most_common(1)[0]
         if seen >= 3 and seen == sum(lengths.values()):
@@ -36,7 +36,7 @@ def read_sizes(folded: str, source: str) -> tuple[str, ...]:
     return names
 
 
-def _named(folded: str, source: str) -> tuple[str, ...]:
+def _named(folded: str, source: str, lengths: Counter[int]) -> tuple[str, ...]:
     for word in _WORD.finditer(folded):
         line = re.match(r"[\s:.=–—-]*([^\n]{1,120})", folded[word.end() : word.end() + 140])
         if line:
@@ -68,7 +68,6 @@ def _named(folded: str, source: str) -> tuple[str, ...]:
         if commas:
             text = source[word.end() + commas.start() : word.end() + commas.end()]
             return tuple(n for n in re.split(r"\s*(?:,|\band\b|&)\s*", text) if n)
-    lengths = Counter(len(re.findall(r"\d+", v.group())) for v in _VECTOR.finditer(folded) if "," in v.group())
     if lengths:
         length, seen = lengths.most_common(1)[0]
         if seen >= 3 and length > 2:

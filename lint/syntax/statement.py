@@ -177,9 +177,7 @@ class _Reader(RepeatReader):
             while before and is_a(before[-1], "WORK", "COLON"):
                 before = before[:-1]
             if before and all(isinstance(e, Token) for e in before):
-                if is_a(head, "IN", "AROUND", "OVER"):
-                    return [*self._clause(before, sep, last=False, first=first), tail]
-                if is_a(head, "COLOUR", "CHANGE", "LOOPS", "WORK", "TURN", "EACH"):
+                if is_a(head, "IN", "AROUND", "OVER", "COLOUR", "CHANGE", "LOOPS", "WORK", "TURN", "EACH"):
                     return [*self._clause(before, sep, last=False, first=first), tail]
             if not before:
                 return [tail]
@@ -276,11 +274,11 @@ class _Reader(RepeatReader):
                 return self._rejoin(clause, sep, last=last, first=first)
             if is_a(head, "COLOUR", "CHANGE", "RS", "WS", "CROSS", "OTHERSIDE", "LOOPS", "MOVEMARK", "NOTURN", "NOJOIN", "THROUGHOUT"):
                 return [*self._clause(clause[:1], sep, last=False, first=first), *self._clause(clause[1:], sep, last=last, first=first)]
-            if is_a(head, "WORK", "REP") and is_a(head, "WORK"):
+            if is_a(head, "WORK"):
                 return self._clause(clause[1:], sep, last=last, first=first)
             if is_a(tail, "PUSHED", "FORROWS"):
                 return [*self._clause(clause[:-1], sep, last=last, first=first), *self._clause(clause[-1:], sep, last=True, first=False)]
-            if is_a(tail, "NOTURN", "NOJOIN", "OFF", "CHANGE", "MOVEMARK", "COLOUR", "LOOPS", "EVENLY") and not (is_a(tail, "EVENLY")):
+            if is_a(tail, "NOTURN", "NOJOIN", "OFF", "CHANGE", "MOVEMARK", "COLOUR", "LOOPS"):
                 if is_a(tail, "LOOPS") and any(is_a(e, "STITCH") for e in clause):
                     return self._clause(clause[:-1], sep, last=last, first=first)
                 return [*self._clause(clause[:-1], sep, last=last, first=first), *self._clause(clause[-1:], sep, last=True, first=False)]
@@ -389,12 +387,12 @@ class _Reader(RepeatReader):
             rest = clause[2:]
             ring = Prefix(extent_of(clause[:2]), Place("ring", extent_of(clause[:2])))
             return [ring, *(self._clause(rest, sep, last=last, first=False) if rest else [])]
-        if kind == "ENDWITH" or kind == "ENDING" or kind == "LASTREP":
+        if kind in ("ENDWITH", "ENDING", "LASTREP"):
             rest = clause[1:]
             mark = Mark(extent_of([head]), "ending")
             return [mark, *(self._clause(rest, sep, last=last, first=False) if rest else [])]
         if kind == "REP" and len(clause) > 1 and isinstance(clause[1], Token) and not is_a(clause[1], "RECALL"):
-            return [Unread(at, "repeat")]
+            return [Unread(at)]
         if kind == "FROMHOOK":
             return [Unread(at)]
         return None
@@ -414,7 +412,6 @@ class _Reader(RepeatReader):
                 continue
             out.append(step)
         return out
-
 
     def _gather(self, steps: list[Step]) -> list[Step]:
         """A place named first takes the plain steps after it: "in next sp work 2 dc, ch 2 and 2 dc"."""
@@ -478,11 +475,8 @@ def _prose(steps: list[Step], tokens: Sequence[Token]) -> list[Step]:
 
     Words that could hide an instruction ("shaping", "as established", a number or a stitch) stay unread.
     """
-    last = -1
+    last = max((i for i, step in enumerate(steps) if isinstance(step, Make | Group | Star | Skip | Chain | Even | Fault)), default=-1)
     off = False
-    for index, step in enumerate(steps):
-        if isinstance(step, Make | Group | Star | Skip | Chain | Even | Fault):
-            last = index
     if last < 0:
         return steps
     out: list[Step] = []
@@ -515,7 +509,7 @@ def read_statement(folded: str, source: str, vocabulary: Vocabulary, *, continue
     ``continued`` is for what follows a reference ("Rep Row 2. 49 sts."): there a number of things is a count.
     """
     if too_long(folded):
-        return Tree((Unread(Extent(0, len(folded)), "longer or with more marks than a row that can be followed"),), ())
+        return Tree((Unread(Extent(0, len(folded))),))
     tokens = star_times([t for t in lexer_for(vocabulary).tokens(folded, source) if t.type != "_"])
     reader = _Reader(vocabulary)
     elements = drop_recalls(reader.brackets(tokens))

@@ -52,7 +52,6 @@ class Place:
     below: int = 0
     also: tuple[Place, ...] = ()
     over: bool = False
-    skipped: bool = False
     plural: bool = False  # "the following sts", their number not said
 
 
@@ -121,22 +120,19 @@ class Group:
     place: Place | None = None
     scope: Scope | None = None
     name: str = ""
-    inner: Extent | None = None
 
 
 @dataclass(frozen=True, eq=False)
 class Star:
-    """A marked repeat. ``ending`` replaces the end of the last repeat; ``cut`` is where ``**`` ends it."""
+    """A marked repeat. ``ending_kind`` says that what follows ends the last repeat; ``cut`` is where ``**`` ends it."""
 
     at: Extent
     items: tuple[Step, ...]
     mark: str = "*"
     times: Times | None = None
     scope: Scope | None = None
-    ending: tuple[Step, ...] = ()
     ending_kind: str = ""  # with, after, at, last (replaces in the last repeat)
     cut: int | None = None
-    until: Num | None = None
     recall: Extent | None = None
     closed: bool = False
 
@@ -151,7 +147,7 @@ class Prefix:
 
 @dataclass(frozen=True, eq=False)
 class Counts:
-    """A remark on what the chain before it counts as: ``kinds`` made, ``spaces`` chains; nothing where ``not_`` is set."""
+    """A remark on what the chain before it counts as: ``number`` of a ``kind`` and a space of ``chains``; nothing where ``not_`` is set."""
 
     at: Extent
     kind: str | None = None
@@ -211,7 +207,6 @@ class Unread:
     """Words that were not read."""
 
     at: Extent
-    why: str = ""
 
 
 @dataclass(frozen=True, eq=False)
@@ -228,7 +223,7 @@ Step = Make | Chain | Skip | Group | Star | Prefix | Counts | Count | Mark | Unw
 
 @dataclass(frozen=True, eq=False)
 class Tree:
-    """One statement read. ``whole`` is False where a word was not understood."""
+    """One statement read, with the slips of its marks."""
 
     steps: tuple[Step, ...]
     faults: tuple[Fault, ...] = ()
@@ -254,8 +249,6 @@ def _unread(steps: tuple[Step, ...]) -> list[Unread]:
     for step in steps:
         if isinstance(step, Unread):
             found.append(step)
-        elif isinstance(step, Group):
+        elif isinstance(step, Group | Star):
             found += _unread(step.items)
-        elif isinstance(step, Star):
-            found += _unread(step.items) + _unread(step.ending)
     return found
