@@ -84,13 +84,6 @@ class _Same:
         return isinstance(other, _Same) and other.subject is self.subject
 
 
-def vocabulary_of(subject: Subject) -> Vocabulary:
-    """The words the rows of a manuscript are read with."""
-    pattern = subject.pattern
-    stitches = tuple(sorted(((d.name, d.stitch) for d in pattern.definitions), key=lambda pair: pair[0]))
-    return Vocabulary(pattern.terms, max(1, len(pattern.sizes)), stitches)
-
-
 def uses(subject: Subject) -> tuple[Use, ...]:
     """Every stitch, group and loop named in the labelled rows, and every word nobody knows (type ``WORD``)."""
     return _uses(_Same(subject))
@@ -102,7 +95,7 @@ def _uses(same: _Same) -> tuple[Use, ...]:
 
 
 def _read(subject: Subject, places: Iterable[tuple[Statement, Span]]) -> Iterator[Use]:
-    read = _words_with(vocabulary_of(subject))
+    read = _words_with(subject.pattern.vocabulary)
     folded, source = subject.layout.folded, subject.text.source
     for statement, place in places:
         for token in read(folded[place.start : place.end], source[place.start : place.end]):

@@ -94,6 +94,27 @@ class Outcome:
     ring: bool = False
 
 
+@dataclass(frozen=True)
+class _Goal:
+    """How far a repeat goes and what comes after it: to the last ``keep`` of a ``noun``, or ``fixed`` times."""
+
+    items: Sequence[Step]
+    rest: Sequence[Step]
+    keep: int | None
+    noun: str
+    size: int | None
+    fixed: int | None
+
+
+@dataclass(frozen=True)
+class _Passes:
+    """A repeat gone through ``passes`` times, ``unit`` stitches a time; the last states before each, the latest first."""
+
+    passes: int
+    unit: int
+    snaps: tuple[tuple[Any, ...], ...]
+
+
 class Worker:
     """Works the steps of one row on one base, in one size, under one set of choices."""
 
@@ -1696,13 +1717,23 @@ class Worker:
         if not self.base.known and any_place(items, _asks_structure):
             self.fail()
             return
-        keep: int | None = None
-        if scope is not None and scope.last is not None:
-            keep = self.n(scope.last)
-        keep_noun = scope.noun if scope is not None else ""
-        keep_size = scope.size if scope is not None else None
-        fixed = self.star_times(step) if isinstance(step, Star) and step.times is not None else None
+        goal = _Goal(
+            items, rest, None if scope is None or scope.last is None else self.n(scope.last), scope.noun if scope is not None else "",
+            scope.size if scope is not None else None, self.star_times(step) if isinstance(step, Star) and step.times is not None else None,
+        )  # fmt: skip
         available = self.cursor.left
+        passed = self.work_passes(goal)
+        if passed is None:
+            self.finish_unread(rest)
+            return
+        cuts: list[int | None] = [None]
+        if isinstance(step, Star) and (ending or step.cut is not None):
+            cuts += [step.cut] if step.cut is not None and ending == "at" else list(range(len(items) - 1, 0, -1))
+        if not self.end_repeat(goal, passed, cuts, ends_otherwise=bool(ending)):
+            self.end_as_it_falls(goal, passed, available, step)
+
+    def work_passes(self, goal: _Goal) -> _Passes | None:
+        """The repeat worked as often as it fits, leaping over what repeats itself; None where it cannot be followed."""
         snaps: list[tuple[Any, ...]] = []
         passes = 0
         unit = 0
@@ -1712,10 +1743,10 @@ class Worker:
             snaps.append(self.snapshot())
             if len(snaps) > 4:
                 del snaps[0]
-            if fixed is not None and passes >= fixed:
+            if goal.fixed is not None and passes >= goal.fixed:
                 break
-            ahead = self.ahead(keep_noun, keep_size)
-            if keep is not None and ahead <= keep:
+            ahead = self.ahead(goal)
+            if goal.keep is not None and ahead <= goal.keep:
                 break
             if self.cursor.left == 0 and self.cursor.spaces_left() == 0:
                 break
@@ -1728,11 +1759,11 @@ class Worker:
                 period, reps = passes - j, cursor.rep - rep
                 if reps > 0:
                     cycles = (total - cursor.rep) // reps - 3
-                    if keep is not None and not keep_noun.startswith(("sp", "sh")):
+                    if goal.keep is not None and not goal.noun.startswith(("sp", "sh")):
                         per = block_stitches(block) * reps
-                        cycles = min(cycles, (ahead - keep) // per - 2 if per else 0)
-                    if fixed is not None:
-                        cycles = min(cycles, (fixed - passes) // period - 2)
+                        cycles = min(cycles, (ahead - goal.keep) // per - 2 if per else 0)
+                    if goal.fixed is not None:
+                        cycles = min(cycles, (goal.fixed - passes) // period - 2)
                     chunk = self.out.flat(length)
                     if cycles > 2 and chunk is not None and length < len(self.out.segments):
                         self.out.add_block(chunk, cycles)
@@ -1746,12 +1777,11 @@ class Worker:
             before_spaces = cursor.spaces_left()
             self.prefix = None
             self.out.fresh = True
-            self.run(items)
+            self.run(goal.items)
             self.settle_skips(None)
             if self.unread:
-                self.finish_unread(rest)
-                return
-            if self.cursor.over or (len(self.troubles) > trouble_before and any(t.kind == "base-short" for t in self.troubles[trouble_before:])):
+                return None
+            if self.cursor.over or any(t.kind == "base-short" for t in self.troubles[trouble_before:]):
                 unit = unit or (self.cursor.passed + self.cursor.over - before)
                 self.restore(snaps[-1])
                 break
@@ -1759,64 +1789,55 @@ class Worker:
             if unit == 0 and self.cursor.spaces_left() == before_spaces:
                 # the repeat uses nothing: it cannot be worked "to the end"
                 self.fail()
-                self.finish_unread(rest)
-                return
+                return None
             passes += 1
+        return _Passes(passes, unit, tuple(reversed(snaps)))
+
+    def end_repeat(self, goal: _Goal, passed: _Passes, cuts: Sequence[int | None], *, ends_otherwise: bool) -> bool:
+        """End the row so that it closes: whole repeats, the tail taking the rest exactly, or a last repeat cut short.
+
+        Of the ways that close, the one that passes over the fewest stitches is meant. False where none does.
+        """
         trouble_before = len(self.troubles)
-        tries = list(reversed(snaps))
-        # 1. whole repeats, the tail taking the rest exactly; 2. the last repeat cut short, where an ending says so.
-        # Of the ways that close, the one that passes over the fewest stitches is meant.
-        cuts: list[int | None] = [None]
-        if ending or (isinstance(step, Star) and step.cut is not None):
-            cuts += [step.cut] if isinstance(step, Star) and step.cut is not None and ending == "at" else list(range(len(items) - 1, 0, -1))
         best: tuple[int, int, int | None] | None = None
         for cut in cuts:
-            for index, snap in enumerate(tries):
+            for index, snap in enumerate(passed.snaps):
                 if cut is None:
-                    if keep is not None and not ending:
-                        there = self.ahead_of(snap, keep_noun, keep_size)
-                        if there != keep and not (self.loose and index == 0 and there > keep and self.cursor.spaces_left() == 0):
+                    if goal.keep is not None and not ends_otherwise:
+                        self.restore(snap)
+                        there = self.ahead(goal)
+                        if there != goal.keep and not (self.loose and index == 0 and there > goal.keep and self.cursor.spaces_left() == 0):
                             continue
-                    if passes - index < 1 and keep is None and fixed is None and passes > 0:
+                    if passed.passes - index < 1 and goal.keep is None and goal.fixed is None and passed.passes > 0:
                         continue
-                self.attempt_end(snap, items, cut, rest)
+                self.attempt_end(snap, goal.items, cut, goal.rest)
                 if self.closes(trouble_before) and (best is None or self.jumped < best[0]):
                     best = (self.jumped, index, cut)
                     if self.jumped == 0:
-                        return
-            if best is not None and best[0] == 0:
-                break
+                        return True
         if best is not None:
-            self.attempt_end(tries[best[1]], items, best[2], rest)
-            return
-        # 3. nothing fits: say so, from the last whole repeat
-        tail = self.demand(rest) if keep is None else keep
-        self.restore(tries[0])
-        if fixed is not None:
-            self.run(rest, top=True)
-            return
-        remainder = (available - tail) % unit if unit else 0
-        if keep is not None and self.ahead(keep_noun, keep_size) == keep:
-            # the repeat fits; what follows does not
-            self.run(rest, top=True)
-            return
-        if not unit or (remainder == 0 and self.cursor.left == tail):
-            self.run(rest, top=True)
+            self.attempt_end(passed.snaps[best[1]], goal.items, best[2], goal.rest)
+        return best is not None
+
+    def end_as_it_falls(self, goal: _Goal, passed: _Passes, available: int, step: Star | Group) -> None:
+        """No end closes: the tail is worked after the last whole repeat, and where it is the repeat that does not fit, that is said."""
+        self.restore(passed.snaps[0])
+        tail = self.demand(goal.rest) if goal.keep is None else goal.keep
+        remainder = (available - tail) % passed.unit if passed.unit else 0
+        comes_out = not passed.unit or (remainder == 0 and self.cursor.left == tail) or (goal.keep is not None and self.ahead(goal) == goal.keep)
+        if goal.fixed is not None or comes_out:
+            self.run(goal.rest, top=True)  # the repeat fits; what follows does not
             return
         self.troubles.append(Trouble("repeat-fit", step.at, {
-            "available": available, "tail": tail, "unit": unit, "remainder": remainder, "whole": passes, "around": scope.around if scope else False,
-            "keep": keep is not None, "made": Row(tuple(self.out.segments)).stitches,
+            "available": available, "tail": tail, "unit": passed.unit, "remainder": remainder, "whole": passed.passes,
+            "around": step.scope.around if step.scope else False, "keep": goal.keep is not None, "made": Row(tuple(self.out.segments)).stitches,
         }))  # fmt: skip
         self.no_fit = True
         state = self.cursor.state()
-        self.run(rest, top=True)
+        self.run(goal.rest, top=True)
         self.cursor.restore(state)
         self.troubles = [t for t in self.troubles if t.kind != "base-short"]
         self.cursor.over = 0
-
-    def ahead_of(self, snap: tuple[Any, ...], noun: str, size: int | None) -> int:
-        self.restore(snap)
-        return self.ahead(noun, size)
 
     def attempt_end(self, snap: tuple[Any, ...], items: Sequence[Step], cut: int | None, rest: Sequence[Step]) -> None:
         """The end of a row, from one state of its repeat: perhaps part of a last repeat, then the rest."""
@@ -1834,11 +1855,12 @@ class Worker:
             if isinstance(step, Mark | Count):
                 self.step(step, rest, i, top=True)
 
-    def ahead(self, noun: str, size: int | None) -> int:
-        if noun == "sp":
-            return self.cursor.spaces_left(size) or self.cursor.spaces_left()
-        if noun and noun in self.base.groups:
-            return self.cursor.groups_left(noun)
+    def ahead(self, goal: _Goal) -> int:
+        """How many of the things a repeat leaves are still ahead."""
+        if goal.noun == "sp":
+            return self.cursor.spaces_left(goal.size) or self.cursor.spaces_left()
+        if goal.noun and goal.noun in self.base.groups:
+            return self.cursor.groups_left(goal.noun)
         return self.cursor.left
 
     def closes(self, trouble_before: int) -> bool:

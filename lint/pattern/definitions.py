@@ -53,11 +53,6 @@ def _numbers(text: str) -> int | None:
     return None
 
 
-def vocabulary(terms: str | None, sizes: int, definitions: tuple[Definition, ...]) -> Vocabulary:
-    """The words the rows of a manuscript are read with."""
-    return Vocabulary(terms, max(1, sizes), tuple(sorted(((d.name, d.stitch) for d in definitions), key=lambda pair: pair[0])))
-
-
 def read_definitions(key: tuple[KeyEntry, ...], terms: str | None, sizes: int) -> tuple[Definition, ...]:
     """Every stitch the manuscript defines, the latest definition of a word first."""
     found: dict[str, Definition] = {}

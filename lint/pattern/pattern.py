@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from ..syntax.layout import Label
+from ..syntax.lexer import Vocabulary
 from ..syntax.tree import Count, Tree
 from ..text import Span
 
@@ -105,3 +106,4 @@ class Pattern:
     definitions: tuple[Definition, ...] = ()
     multiples: tuple[Multiple, ...] = ()
     antique: bool = False
+    vocabulary: Vocabulary = Vocabulary()  # noqa: RUF009 - immutable; what its rows were read with

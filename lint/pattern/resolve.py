@@ -9,11 +9,11 @@ from dataclasses import dataclass, replace
 
 from ..syntax.labels import side_named
 from ..syntax.layout import Label, Layout, Section, SectionKind, Statement
-from ..syntax.lexer import number_of
+from ..syntax.lexer import Vocabulary, number_of
 from ..syntax.statement import read_statement
 from ..syntax.tree import Chain, Count, Counts, Even, Extent, Make, Mark, Tree, Unread
 from ..text import Span, Text
-from .definitions import expand, read_definitions, vocabulary
+from .definitions import expand, read_definitions
 from .notes import Conventions, read_notes
 from .pattern import Entry, Multiple, Pattern, Piece, Slip
 from .references import Reference, read_reference, vector
@@ -54,7 +54,7 @@ class Resolver:
         self.count = max(1, len(sizes))
         self.definitions = read_definitions(layout.key, self.terms.system, self.count)
         self.by_kind = {d.stitch.kind: d for d in self.definitions if d.steps}
-        self.vocabulary = vocabulary(self.terms.system, self.count, self.definitions)
+        self.vocabulary = Vocabulary(self.terms.system, self.count, tuple(sorted(((d.name, d.stitch) for d in self.definitions), key=lambda pair: pair[0])))
         self.pieces: list[tuple[str, _Book]] = []
         self.active: tuple[int, ...] = ()
         self.rounds_word = "Rnd"
@@ -82,7 +82,7 @@ class Resolver:
         pieces = self.one_sided(pieces)
         return Pattern(
             self.terms.system, self.terms.because, self.terms.declared, self.sizes, tuple(pieces), self.conventions.notes, self.conventions,
-            self.definitions, multiples, self.terms.antique,
+            self.definitions, multiples, self.terms.antique, self.vocabulary,
         )  # fmt: skip
 
     def stays_live(self, section: Section) -> bool:
