@@ -12,10 +12,10 @@ from typing import Any, cast
 
 from .fabric.work import PieceWork, RowWork, SizeWork, Trouble
 from .finding import Because, Correction, Finding, Severity
-from .report.words import count_of, listed, row_list, sizes_in_words
 from .rule import Subject
 from .text import Span
 from .trade.terms import to_uk
+from .words import count_of, listed, row_list, sizes_in_words
 
 Facts = Mapping[str, Any]
 _STITCH = re.compile(r"\b(?:[FB]P)?(?:sc|hdc|dc|tr|dtr|trtr)(?:\d*tog)?\b")

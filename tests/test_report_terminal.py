@@ -14,8 +14,8 @@ from tenterhook.lint.proof import Proof
 from tenterhook.lint.report import terminal
 from tenterhook.lint.report.excerpt import excerpt
 from tenterhook.lint.report.page import Page, cells, wrapped
-from tenterhook.lint.report.words import listed, one_line, row_list
 from tenterhook.lint.text import Span, Text
+from tenterhook.lint.words import listed, one_line, row_list
 
 
 def report_of(proof: Proof, width: int = 80, colour: bool = False) -> str:

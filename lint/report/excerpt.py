@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from ..text import Span, Text
+from ..words import printable
 from .page import Cell, wrapped
-from .words import printable
 
 MAX_LINES = 6
 """Wrapped lines of one excerpt; what is left out is shown by an ellipsis."""

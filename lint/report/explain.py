@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from itertools import groupby
 
 from ..rule import Rule
-from .words import count_of
+from ..words import count_of
 
 
 def rule_page(rule: Rule, width: int = 80) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..proof import Proof
-from .words import one_line
+from ..words import one_line
 
 
 def report(path: str, proof: Proof) -> str:

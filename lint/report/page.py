@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from typing import NamedTuple
 
-from .words import printable
+from ..words import printable
 
 NARROWEST, WIDEST, USUAL = 40, 140, 80
 """Widths in character cells: narrower terminals wrap, wider ones are left empty, files get the usual."""

@@ -12,10 +12,10 @@ from ..finding import Finding, Severity
 from ..manuscript.read import Unreadable
 from ..proof import Proof
 from ..text import Span
+from ..words import count_of, listed, row_list, severity_count, sizes_in_words
 from .excerpt import excerpt, quoted
 from .page import Page, cells, wrapped
 from .places import Places, once
-from .words import count_of, listed, row_list, severity_count, sizes_in_words
 
 NOT_READ = "not-read"
 """The rule that points at words that were not read; its findings are listed together instead of one by one."""

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from ..fabric.work import PieceWork, RowWork, SizeWork, Status
 from ..proof import Proof
+from ..words import count_of, one_line
 from .page import Cell, Page, cells, width_of, wrapped
-from .words import count_of, one_line
 
 WORKING_BESIDE = 100
 """From this width on, in cells, the sum stands beside its row; on narrower pages under it."""

@@ -1,4 +1,4 @@
-"""Small wordings that the reports share: counted nouns, lists, row labels, and text made fit to print."""
+"""Small wordings that reports and rules share: counted nouns, lists, row labels, and text made fit to print."""
 
 from __future__ import annotations
 
@@ -6,8 +6,8 @@ import unicodedata
 from collections.abc import Iterable, Sequence
 from itertools import groupby
 
-from ..fabric.work import RowWork
-from ..finding import Severity
+from .fabric.work import RowWork
+from .finding import Severity
 
 _REPLACED = "\N{REPLACEMENT CHARACTER}"
 _SPACES = frozenset("\t\n\v\f\r\x85\u2028\u2029")
