@@ -13,8 +13,9 @@ from dataclasses import dataclass, field, replace
 
 from ..text import Span, Text
 from .fold import fold
+from .keys import read_key
 from .labels import read_label
-from .layout import KeyEntry, Label, Layout, Section, SectionKind, Statement
+from .layout import Label, Layout, Section, SectionKind, Statement
 from .size_names import read_sizes
 
 _K = SectionKind
@@ -189,7 +190,7 @@ class _Finder:
             self.line(span, line, index, lines, blank_before)
             blank_before = False
         self.close(len(self.text))
-        return Layout(self.folded, tuple(self.sections), tuple(self.key()), self.blanked)
+        return Layout(self.folded, tuple(self.sections), read_key(self.text, self.sections), self.blanked)
 
     def lines(self) -> list[Span]:
         """The lines of the text; a label broken over a line end ("Row⏎2:") keeps both its lines together."""
@@ -486,27 +487,8 @@ class _Finder:
                 return False
         return False
 
-    # -- keys -----------------------------------------------------------------------------------------------------
-
-    def key(self) -> list[KeyEntry]:
-        """Every entry of a key and every definition."""
-        entries: list[KeyEntry] = []
-        for section in self.sections:
-            if section.kind is _K.ABBREVIATIONS:
-                entries += _abbreviations(self.text, section.body)
-            elif section.kind is _K.SPECIAL:
-                entries += _definitions(self.text, section.body)
-            elif section.kind in (_K.TITLE, _K.NOTES, _K.OTHER, _K.SIZES):
-                entries += [e for e in _definitions(self.text, section.body) if _RECIPE.search(e.meaning.lower())]
-            elif section.kind is _K.PIECE:
-                for statement in section.statements:
-                    if statement.label is None:
-                        entries += [e for e in _definitions(self.text, statement.body) if _RECIPE.search(e.meaning.lower())]
-        return entries
-
 
 _KEYISH = re.compile(r"(?:shell|popcorn|pc|mesh|block|square|corner|v-?st|cl|cluster|picot|puff|bobble|inc|dec|note|notes|gauge|cable|c\d)\b")
-_RECIPE = re.compile(r"(?:yo\b|yarn over|insert|pull up|draw|\bsk(?:ip)?\b|\bin (?:the )?(?:same|next|st|one|sp)|\b\d?\s?(?:dc|sc|tr|hdc|htr|sts?)\b|\bch\s?-?\d|around (?:the )?(?:front|back|post)|invisible decrease)")
 
 
 def _make_count(text: str) -> int | None:
@@ -516,134 +498,6 @@ def _make_count(text: str) -> int | None:
     if not found:
         return None
     return {"one": 1, "two": 2, "three": 3, "four": 4, "six": 6, "eight": 8}.get(found[1]) or int(found[1][:4])
-
-
-_HASHES = re.compile(r"(?m)^[ \t]*#{1,6}(?=\s|$)")
-_SLASHED = re.compile(r"\s+/\s+(?=[A-Za-z0-9()/.-]+(?:\s[A-Za-z0-9()-]+){0,2}\s*(?:=|:|–|—|\s-\s))")
-_LINE_ENTRY = re.compile(r"(?m)^[ \t]*[A-Za-z][^\s=:–—]*(?:\s[^\s=:–—]+){0,3}\s*(?:=|:|–|—|\s-\s)")
-_CELLS = re.compile(r"\s*\|\s*(?P<words>[^|]{1,30}?)\s*\|\s*(?P<meaning>[^|]*[^|\s])\s*\|?\s*")
-_SLASH_PAIR = re.compile(r"\s*(?P<words>[A-Za-z][\w().-]{0,11}(?: [a-z]{2,3}(?:\(s\))?)?)\s*/\s*(?P<meaning>[A-Za-z][^,;|=/:–—]{2,}[^,;|=/:–—\s])\s*")
-_COMMA_LINE = re.compile(r"\s*(?:[-•*]\s+)?(?P<words>[A-Za-z][\w()./-]{0,11}(?: [a-z]{2,3}(?:\(s\))?)?),\s+(?P<meaning>[A-Za-z\d][^,;|=]*[^,;|=\s])\s*")
-
-
-def _abbreviations(text: Text, body: Span) -> list[KeyEntry]:
-    """Entries of a key, one a line or in a running list with ``;``, ``,``, ``|`` or ``/`` between."""
-    source = _HASHES.sub(lambda m: " " * len(m.group()), text[body])
-    columns = _columns(source, body.start)
-    if columns:
-        return columns
-    out: list[KeyEntry] = []
-    separators = [s for s in ("=", ":", "–", "—", " - ") if source.count(s) >= 2]
-    if separators:
-        chunks: list[tuple[int, str]] = []
-        splitter = re.compile(r";|\||\n(?=\s*[-•*]?\s*[^\s=:–—]+(?:\s[^\s=:–—]+){0,3}\s*(?:=|:|–|—|\s-\s))|(?<=[a-z)])[,/]\s+(?=[A-Za-z0-9()/.-]+(?:\s[A-Za-z0-9()-]+){0,2}\s*(?:=|:|–|—|\s-\s))|\.\s+(?=[A-Za-z0-9()-]+(?:\s[a-z0-9()]+){0,2}\s*(?:=|–|—|:))|(?:\s{3,}|[ \t]{2,})(?=[A-Za-z()/]+(?:\s[a-z]+)?\s*=)")
-        if len(_SLASHED.findall(source)) > max(1, len(_LINE_ENTRY.findall(source))):
-            splitter = _SLASHED  # a running list: its line ends fall anywhere
-        last = 0
-        for match in splitter.finditer(source):
-            chunks.append((last, source[last : match.start()]))
-            last = match.end()
-        chunks.append((last, source[last:]))
-        for offset, chunk in chunks:
-            entry = re.match(r"\s*(?:[-•*·]\s*)?(?P<words>[^=:–—\n]{1,40}?)\s*(?:=|:|–|—|\s-\s|(?<=[a-z])-(?=[a-z]{4}(?![^=:–—\n]{0,20}(?:=|:|–|—))))\s*(?P<meaning>\S.*)", chunk, re.S)
-            if entry and re.match(r"[A-Za-z(]", entry["words"]):
-                start = body.start + offset + entry.start("words")
-                words = _words(entry["words"])
-                if words:
-                    out.append(KeyEntry(words, " ".join(entry["meaning"].split()), Span(start, body.start + offset + len(chunk.rstrip())), Span(start, start + len(entry["words"]))))
-        return out
-    for match in re.finditer(r"(?:^|,|;|\n|\s{2,})[ \t]*(?P<words>[A-Za-z][A-Za-z0-9().-]{0,10}(?: st\(?s?\)?)?)\s+(?P<meaning>[a-zA-Z][^,;\n]*?)(?=,|;|\n|\.|\s{2,}|$)", source):
-        words = _words(match["words"])
-        if words and len(match["meaning"]) > 2 and _shortens(match["words"], match["meaning"]):
-            start = body.start + match.start("words")
-            out.append(KeyEntry(words, match["meaning"].strip(), Span(start, body.start + match.end()), Span(start, start + len(match["words"]))))
-    # a stitch defined among the abbreviations
-    return out + [e for e in _definitions(text, body) if _RECIPE.search(e.meaning.lower())]
-
-
-def _columns(source: str, origin: int) -> list[KeyEntry]:
-    """Entries of a key in two columns, told apart by a comma or a slash or as cells of a Markdown table; none for other keys."""
-    lines = [m for m in re.finditer(r"[^\r\n]+", source) if m.group().strip()]
-    pairs = [m for m in re.finditer(r"[^;,\r\n]+", source) if m.group().strip()]
-    listed = [m for m in re.finditer(r"[^;\r\n]+", source) if m.group().strip()]
-    halves = list(re.finditer(r"\|[^|\r\n]+\|[^|\r\n]+", source))
-    for parts, pattern in ((lines, _CELLS), (lines, _COMMA_LINE), (listed, _COMMA_LINE), (halves, _CELLS), (pairs, _SLASH_PAIR)):
-        found = [(line, m) for line in parts if (m := pattern.fullmatch(line.group())) and re.search(r"[A-Za-z]", m["words"])]
-        if len(found) < 3 or len(found) * 5 < len(parts) * 3 or sum(_shortens(m["words"], m["meaning"]) for _, m in found) * 2 < len(found):
-            continue
-        out: list[KeyEntry] = []
-        for line, m in found:
-            words = _words(m["words"])
-            start = origin + line.start() + m.start("words")
-            # a table's own heading is the line above its rule
-            if words and not re.match(r"abbr|term|symbol|short", m["words"].lower()):
-                out.append(KeyEntry(words, " ".join(m["meaning"].split()), Span(start, origin + line.start() + m.end("meaning")), Span(start, start + len(m["words"]))))
-        return out
-    return []
-
-
-def _shortens(words: str, meaning: str) -> bool:
-    """Whether the letters of an abbreviation stand in its meaning in their order, as in no piece of prose but by chance."""
-    if meaning.lower().startswith("see "):
-        return True
-    rest = iter(meaning.lower())
-    return all(c in rest for c in re.sub(r"\([^)]*\)|[^a-z]", "", words.lower()))
-
-
-def _words(text: str) -> tuple[str, ...]:
-    """The abbreviations an entry defines: "st(s)" is st and sts, "st / sts" both."""
-    out: list[str] = []
-    for part in re.split(r"\s*(?:,|/|\bor\b|&)\s*", text.strip(" .*_`")):
-        part = part.strip(" .")
-        if not part or len(part) > 32:
-            continue
-        plural = re.fullmatch(r"(.+?)\((e?s|ped|ping)\)", part)
-        inner = re.fullmatch(r"(.+?)\s*\(([^)]+)\)", part)
-        if plural:
-            out += [plural[1].strip(), (plural[1] + plural[2]).strip()]
-        elif inner:
-            out += [inner[1].strip(), inner[2].strip()]
-        else:
-            out.append(part)
-    return tuple(out)
-
-
-def _definitions(text: Text, body: Span) -> list[KeyEntry]:
-    """Definitions: a name, perhaps its abbreviation in brackets, then ``:``, ``=`` or a dash and the recipe."""
-    source = _HASHES.sub(lambda m: " " * len(m.group()), text[body])
-    out: list[KeyEntry] = []
-    starts: list[re.Match[str]] = list(
-        re.finditer(
-            r"(?:^|\n|(?<=\.)\s+)[ \t]*(?:[-•*·]\s+|\d+[.)]\s+)?(?P<words>[A-Za-z][A-Za-z0-9' /-]{0,34}?(?:\s*\([^)\n]{1,60}\)(?:[^:=\n]{0,24}(?=:))?)?)\s*(?::|=|—|–|\s-\s)\s*(?=\S)",
-            source,
-        )
-    )
-    if not starts:
-        starts = list(re.finditer(r"(?:^|\n)[ \t]*(?P<words>[a-zA-Z][\w-]{1,12})\s+(?=\()", source))
-    for i, match in enumerate(starts):
-        end = starts[i + 1].start() if i + 1 < len(starts) else len(source)
-        meaning = source[match.end() : end]
-        stop = re.search(r"\n\s*\n", meaning)
-        if stop:
-            meaning = meaning[: stop.start()]
-        words_text = match["words"]
-        names: list[str] = []
-        head = re.match(r"(?P<name>[^(]+?)\s*(?:\((?P<abbr>[^)]*)\)[^()]*)?$", words_text)
-        if head is None:
-            continue
-        name = head["name"].strip()
-        if name.lower() in ("note", "notes", "gauge", "tension", "row", "rnd", "round", "sizes", "size", "colours", "colors", "yarn", "hook", "materials") or len(name) > 34:
-            continue
-        names.append(name)
-        if head["abbr"]:
-            abbr = head["abbr"].split(",")[0].strip()
-            if len(abbr) <= 16:
-                names.append(abbr)
-        if "=" in source[match.start() : match.end()] and "/" in name:
-            names = [n.strip() for n in name.split("/")]
-        start = body.start + match.start("words")
-        out.append(KeyEntry(tuple(names), " ".join(meaning.split()), Span(start, body.start + match.end() + len(meaning.rstrip())), Span(start, start + len(words_text)), special=True))
-    return out
 
 
 def read_layout(text: Text) -> tuple[Layout, tuple[str, ...]]:
