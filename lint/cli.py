@@ -181,8 +181,8 @@ def _worksheet(chosen: argparse.Namespace) -> int:
 
 
 def _explain(chosen: argparse.Namespace) -> int:
-    from .proof import installed_rules
     from .report import explain
+    from .rule_sets import installed_rules
 
     rules, width = installed_rules(), _page().width
     if chosen.rule is None:

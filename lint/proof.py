@@ -7,8 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from functools import lru_cache
-from importlib.metadata import entry_points
 
 from .corrections import sure_corrections
 from .fabric.solve import work
@@ -17,6 +15,7 @@ from .finding import Finding, Severity
 from .pattern.pattern import Pattern
 from .pattern.resolve import resolve
 from .rule import Rule, Subject
+from .rule_sets import installed_rules
 from .style import Style
 from .syntax.layout import Layout
 from .syntax.sections import read_layout
@@ -37,12 +36,6 @@ class Proof:
 
     def loud(self, threshold: Severity = Severity.QUERY) -> tuple[Finding, ...]:
         return tuple(f for f in self.findings if f.severity.at_least(threshold))
-
-
-@lru_cache(maxsize=1)
-def installed_rules() -> tuple[Rule, ...]:
-    """Every rule of every package that offers the entry-point group ``tenterhook.rules``."""
-    return tuple(rule for entry in entry_points(group="tenterhook.rules") for rule in entry.load()())
 
 
 def proof(text: Text, style: Style | None = None, rules: Iterable[Rule] | None = None, corrections: bool = True) -> Proof:

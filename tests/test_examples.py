@@ -10,7 +10,8 @@ from typing import Any
 
 import pytest
 from tenterhook.lint.finding import Finding, Severity
-from tenterhook.lint.proof import Proof, installed_rules, proof
+from tenterhook.lint.proof import Proof, proof
+from tenterhook.lint.rule_sets import installed_rules
 from tenterhook.lint.text import Text
 
 EXAMPLES = Path(__file__).parent.parent / "examples"

@@ -14,8 +14,9 @@ from pathlib import Path
 
 import pytest
 from tenterhook.lint.finding import Finding, Severity
-from tenterhook.lint.proof import installed_rules, proof
+from tenterhook.lint.proof import proof
 from tenterhook.lint.rule import Rule, Subject
+from tenterhook.lint.rule_sets import installed_rules
 from tenterhook.lint.style import Style
 from tenterhook.lint.syntax.fold import fold
 from tenterhook.lint.syntax.lexer import Vocabulary, joined, lexer_for
@@ -150,7 +151,7 @@ def test_findings_after_any_edits_equal_findings_from_scratch() -> None:
 # What is loaded
 
 
-@pytest.mark.parametrize("what", ["import tenterhook.lint.proof as p; p.installed_rules()", "import tenterhook.lint.cli"])
+@pytest.mark.parametrize("what", ["import tenterhook.lint.proof, tenterhook.lint.rule_sets as r; r.installed_rules()", "import tenterhook.lint.cli"])
 def test_proofing_loads_no_terminal_server_or_reader_of_files(what: str) -> None:
     heavy = "{'rich', 'pygls', 'lsprotocol', 'docx', 'pypdf', 'asyncio'}"
     code = f"import sys; {what}; print(sorted({heavy} & set(sys.modules)))"
@@ -164,11 +165,12 @@ READ = {"text", "trade", "syntax"}
 MAY_IMPORT: dict[str, set[str]] = {
     "version": set(),
     "text": set(),
+    "cache": set(),
     "trade": set(),
     "finding": {"text"},
     "style": {"finding"},
     "manuscript": {"text"},
-    "syntax": {"text", "trade"},
+    "syntax": {"text", "trade", "cache"},
     "pattern": READ,
     "fabric": READ | {"pattern"},
     "rule": READ | {"pattern", "fabric", "finding", "style"},
@@ -178,8 +180,9 @@ MAY_IMPORT: dict[str, set[str]] = {
     "measures": READ | {"rule"},
     "corrections": {"text", "finding"},
     "words": {"fabric", "finding"},
-    "proof": READ | {"pattern", "fabric", "finding", "style", "rule", "corrections"},
-    "report": {"text", "fabric", "finding", "rule", "manuscript", "proof", "version", "words"},
+    "rule_sets": {"cache", "rule"},
+    "proof": READ | {"pattern", "fabric", "finding", "style", "rule", "rule_sets", "corrections"},
+    "report": {"text", "fabric", "finding", "rule", "rule_sets", "manuscript", "proof", "version", "words"},
     "batch": {"manuscript"},
 }
 

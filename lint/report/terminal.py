@@ -316,6 +316,6 @@ def _scope(summaries: Sequence[Summary], page: Page) -> None:
 
 
 def _families() -> list[str]:
-    from ..proof import installed_rules
+    from ..rule_sets import installed_rules
 
     return list(dict.fromkeys(rule.family for rule in installed_rules()))

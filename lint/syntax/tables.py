@@ -7,31 +7,17 @@ grammar, the versions concerned and nothing from a manuscript. Where that is not
 from __future__ import annotations
 
 import hashlib
-import os
-import stat
 import sys
 from collections.abc import Callable
-from pathlib import Path
+from io import BytesIO
 from typing import Any
 
-
-def _folder() -> Path | None:
-    """The user's own cache folder, made if need be; None where it is not the user's alone."""
-    base = os.environ.get("XDG_CACHE_HOME") or (Path.home() / ".cache")
-    folder = Path(base) / "tenterhook"
-    try:
-        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-        info = folder.stat()
-    except (OSError, RuntimeError):
-        return None
-    if hasattr(os, "getuid") and (info.st_uid != os.getuid() or info.st_mode & (stat.S_IWGRP | stat.S_IWOTH)):
-        return None
-    return folder
+from ..cache import cache_folder, keep
 
 
 def kept(grammar: str, version: str, build: Callable[[], Any], load: Callable[[Any], Any]) -> Any:
     """The parser of a grammar: loaded where it was kept before, else built and kept."""
-    folder = _folder()
+    folder = cache_folder()
     if folder is None:
         return build()
     name = hashlib.sha256(f"{grammar}\0{version}\0{sys.version}".encode()).hexdigest()[:32]
@@ -41,11 +27,10 @@ def kept(grammar: str, version: str, build: Callable[[], Any], load: Callable[[A
             return load(file)
     except Exception:  # a missing, torn or foreign file is no reason to fail: build
         parser = build()
+    tables = BytesIO()
     try:
-        fresh = path.with_suffix(f".{os.getpid()}")
-        with fresh.open("wb") as file:
-            parser.save(file)
-        fresh.replace(path)
+        parser.save(tables)
     except Exception:  # keeping the tables is a convenience only
-        pass
+        return parser
+    keep(path, tables.getvalue())
     return parser
