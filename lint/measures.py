@@ -41,6 +41,9 @@ _TOKEN = re.compile(
 _NOT_INCHES = re.compile(
     r"\s+(?:the|each|next|an?|same|this|that|these|every|any|both|all|your|rings?|magic|first|last|back|front|top|ch|chs|st|sts|sp|sps|sc|hdc|dc|tr|row|rows|rnd|rnds|rounds?|total|one|color|colour|[A-Z]\b)",
 )  # "3 in next st": a place, not a length
+_FIGURE_OF_UNIT = re.compile(rf"(?:\d|{_GLYPH})(?:[)\]}}\s–-]|to\b){{0,24}}(?P<unit>{_UNIT})", re.IGNORECASE)
+_FIGURES_ONLY = re.compile(r"[^A-Za-z]*\Z")
+_LINES_BEFORE, _LINES_AFTER = 3, 1  # how far a list of figures is followed from the line that has its unit
 _ABOUT = re.compile(
     r"(?:\babout|\bapprox(?:imately)?\.?|\broughly|\baround|\bcirca|\bca?\.|[~≈]|\bnearly|\balmost|\bjust\s+(?:over|under)|\bat\s+least|\bup\s+to|\bmax\.?|\bmin\.?)\s*$", re.IGNORECASE
 )
@@ -147,8 +150,35 @@ def unit_of(mark: str) -> Unit | None:
 @lru_cache(maxsize=4)
 def amounts(source: str) -> tuple[Amount, ...]:
     """Every amount of the text that carries a unit, in order."""
-    tokens = [_Token(m.lastgroup or "", m.group(), m.start(), m.end()) for m in _TOKEN.finditer(source)]
-    tokens.append(_Token("end", "", len(source), len(source)))
+    return tuple(amount for start, end in _stretches(source) for amount in _amounts_in(source, start, end))
+
+
+def _stretches(source: str) -> list[tuple[int, int]]:
+    """The lines that can hold an amount, with those around them: nearly all of a pattern is rows, which hold none."""
+    out: list[tuple[int, int]] = []
+    for hit in _FIGURE_OF_UNIT.finditer(source):
+        done = out[-1][1] if out else 0
+        if hit.end() <= done:
+            continue
+        if hit["unit"].lower() == "in" and _NOT_INCHES.match(source, hit.end()):
+            continue
+        start = source.rfind("\n", 0, hit.start()) + 1
+        above = 0
+        while start > done and (above < _LINES_BEFORE or _FIGURES_ONLY.match(source[source.rfind("\n", 0, start - 1) + 1 : start])):
+            start = source.rfind("\n", 0, start - 1) + 1
+            above += 1
+        end = hit.end()
+        for _ in range(1 + _LINES_AFTER):
+            end = source.find("\n", end) + 1 or len(source)
+        if out and start <= done:
+            start = out.pop()[0]
+        out.append((start, end))
+    return out
+
+
+def _amounts_in(source: str, start: int, end: int) -> list[Amount]:
+    tokens = [_Token(m.lastgroup or "", m.group(), m.start(), m.end()) for m in _TOKEN.finditer(source, start, end)]
+    tokens.append(_Token("end", "", end, end))
     out: list[Amount] = []
     i = 0
     while i < len(tokens):
@@ -159,7 +189,7 @@ def amounts(source: str) -> tuple[Amount, ...]:
                 i = got[1]
                 continue
         i += 1
-    return tuple(out)
+    return out
 
 
 def _amount(source: str, tokens: Sequence[_Token], i: int) -> tuple[Amount, int] | None:

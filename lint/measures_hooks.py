@@ -32,6 +32,9 @@ _OTHER_TOOL = re.compile(r"[^.;\n]{0,12}?\b(?:needles?|pins?|eyes?|beads?|button
 _BRITISH = re.compile(r"\b(?:UK|British|Canadian|old|imperial|Japanese)\s*(?:size|no\.?)?\s*$", re.IGNORECASE)
 
 
+_LINES_AWAY = 4  # from millimetres to their label: as many line ends as ``_BETWEEN`` has
+
+
 @dataclass(frozen=True, slots=True)
 class HookSize:
     """A label and a diameter in mm that the text gives for one hook. ``label`` is as printed."""
@@ -53,9 +56,33 @@ class HookSize:
 
 def hook_sizes(source: str) -> Iterator[HookSize]:
     """Every hook of the text that has both a label and millimetres, in order."""
-    at = 0
+    for start, end in _lines_with_mm(source):
+        yield from _hook_sizes_in(source, start, end)
+
+
+def _lines_with_mm(source: str) -> Iterator[tuple[int, int]]:
+    """The lines that give millimetres, with those a label may stand on: few of a pattern's lines do."""
+    begin = end = at = 0
+    while (at := source.find("mm", at)) >= 0:
+        start = at
+        for _ in range(1 + _LINES_AWAY):
+            start = max(source.rfind("\n", 0, start), 0)
+        if start > end:
+            if end:
+                yield begin, end
+            begin = start
+        end = at
+        for _ in range(1 + _LINES_AWAY):
+            end = source.find("\n", end) + 1 or len(source)
+        at = end
+    if end:
+        yield begin, end
+
+
+def _hook_sizes_in(source: str, start: int, end: int) -> Iterator[HookSize]:
+    at = start
     while True:
-        found = [m for m in (_LABEL_FIRST.search(source, at), _SIZE_FIRST.search(source, at)) if m]
+        found = [m for m in (_LABEL_FIRST.search(source, at, end), _SIZE_FIRST.search(source, at, end)) if m]
         if not found:
             return
         match = min(found, key=lambda m: (m.start(), m.end()))

@@ -42,6 +42,9 @@ def other_side(side: str) -> str:
 
 
 def block_stitches(block: tuple[Run, ...]) -> int:
+    if len(block) == 1:  # nearly always, and asked for at every step along a row
+        cell, n = block[0]
+        return 0 if cell.kind == SPACE else n
     return sum(n for cell, n in block if cell.kind != SPACE)
 
 
@@ -295,7 +298,7 @@ class Cursor:
                 stitches = block_stitches(block)
                 whole = min(times - self.rep, k // stitches) if stitches else 0
                 if whole > 1 or (whole == 1 and len(block) == 1):
-                    out.append((tuple(r for r in block if r[0].kind != SPACE), whole))
+                    out.append((block if len(block) == 1 else tuple(r for r in block if r[0].kind != SPACE), whole))
                     k -= whole * stitches
                     self.leap(whole)
                     if self.rep >= times:
@@ -334,6 +337,8 @@ class Cursor:
         return False
 
     def spaces_left(self, size: int | None = None) -> int:
+        if not self.row.spaces:
+            return 0
         total = 0
         for seg in range(self.seg, len(self.row.segments)):
             block, times = self.row.segments[seg]
