@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from .corrections import sure_corrections
+from .fabric.memory import Memory
 from .fabric.solve import work
 from .fabric.work import PieceWork, RowWork, Status, Work
 from .finding import Finding, Severity
@@ -38,20 +39,24 @@ class Proof:
         return tuple(f for f in self.findings if f.severity.at_least(threshold))
 
 
-def proof(text: Text, style: Style | None = None, rules: Iterable[Rule] | None = None, corrections: bool = True) -> Proof:
+def proof(
+    text: Text, style: Style | None = None, rules: Iterable[Rule] | None = None, corrections: bool = True, memory: Memory | None = None
+) -> Proof:
     """Read, work and check one manuscript. Never raises, whatever the text.
 
-    ``corrections`` tries what the rules put forward as corrections, at the cost of a proof for each.
+    ``corrections`` tries what the rules put forward as corrections, at the cost of a proof for each. ``memory`` is kept
+    by a caller that proofs one text again and again while it is written; it changes nothing but the time taken.
     """
     style = style or Style()
     chosen = installed_rules() if rules is None else tuple(rules)
     layout, sizes = read_layout(text)
     pattern = resolve(text, layout, sizes)
-    done = work(pattern)
+    memory = memory or Memory()
+    done = work(pattern, memory)
     subject = Subject(text, layout, pattern, done, style)
     found = run_rules(subject, chosen)
     if corrections and any(f.corrections for f in found):
-        found = sure_corrections(text.source, found, lambda changed: proof(Text(changed, text.name), style, chosen, False).findings)
+        found = sure_corrections(text.source, found, lambda changed: proof(Text(changed, text.name), style, chosen, False, memory).findings)
     return Proof(text, layout, pattern, done, tuple(found))
 
 

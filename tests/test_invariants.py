@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import ast
 import json
+import random
+import re
 import subprocess
 import sys
 import tomllib
@@ -13,6 +15,7 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
+from tenterhook.lint.fabric.memory import Memory
 from tenterhook.lint.finding import Finding, Severity
 from tenterhook.lint.proof import proof
 from tenterhook.lint.rule import Rule, Subject
@@ -120,6 +123,7 @@ def test_the_good_pattern_is_good() -> None:
 
 IN_A_FRESH_PROCESS = """
 import json, sys
+from tenterhook.lint.fabric.memory import Memory
 from tenterhook.lint.proof import proof
 from tenterhook.lint.text import Text
 print(json.dumps([[[f.rule, f.message, f.span.start, f.span.end] for f in proof(Text(t)).findings] for t in json.load(sys.stdin)]))
@@ -141,11 +145,27 @@ def edits() -> Iterator[str]:
 
 def test_findings_after_any_edits_equal_findings_from_scratch() -> None:
     texts = list(edits())
-    after = [[[f.rule, f.message, f.span.start, f.span.end] for f in proof(Text(text)).findings] for text in texts]
+    memory = Memory()
+    after = [[[f.rule, f.message, f.span.start, f.span.end] for f in proof(Text(text), memory=memory).findings] for text in texts]
     assert after[0] == after[-1] == []
     assert sum(map(bool, after)) >= 4
     fresh = subprocess.run([sys.executable, "-c", IN_A_FRESH_PROCESS], input=json.dumps(texts[::-1]), capture_output=True, text=True, check=True)
     assert json.loads(fresh.stdout)[::-1] == after
+
+
+@pytest.mark.parametrize("path", sorted((ROOT / "examples").glob("[0-9]*.*")), ids=lambda path: path.name)
+def test_a_remembered_working_is_the_working_from_scratch(path: Path) -> None:
+    """Typing into every example at one place after another, with what was worked before kept throughout."""
+    good = path.read_text("utf-8")
+    dice = random.Random(path.name)
+    numbers = [m.span() for m in re.finditer(r"\d+", good)]
+    memory = Memory()
+    for _ in range(8):
+        start, end = dice.choice(numbers)
+        text = Text(good[:start] + str(int(good[start:end]) + 1) + good[end:])
+        remembered, scratch = proof(text, corrections=False, memory=memory), proof(text, corrections=False)
+        assert remembered.findings == scratch.findings
+        assert remembered.work == scratch.work
 
 
 # What is loaded

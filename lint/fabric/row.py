@@ -112,6 +112,7 @@ class Row:
                 for _ in range(min(times, 2000)):
                     yield from block
 
+    @cached_property
     def turned(self) -> Row:
         """The row as it lies after the work is turned."""
         segments = self.segments

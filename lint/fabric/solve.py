@@ -35,6 +35,7 @@ from ..syntax.tree import (
 )
 from ..text import Span
 from .choices import Choices, Key, alternatives
+from .memory import Memory
 from .row import ANY, CHAIN, RING, SPACE, Cell, Row, other_side, row_of
 from .tally import Tally, check, kinds_of, value
 from .work import PieceWork, RowWork, SizeWork, Status, Trouble, Work
@@ -136,7 +137,7 @@ def _vectors(steps: Iterable[Step]) -> bool:
 class PieceSolver:
     """Works one piece."""
 
-    def __init__(self, pattern: Pattern, piece: Piece, live: tuple[Row | None, ...] | None, live_side: str | None) -> None:
+    def __init__(self, pattern: Pattern, piece: Piece, live: tuple[Row | None, ...] | None, live_side: str | None, memory: Memory) -> None:
         self.pattern = pattern
         self.piece = piece
         self.conv: Conventions = pattern.conventions or Conventions()
@@ -145,9 +146,7 @@ class PieceSolver:
         self.n = self.real_sizes
         self.live = live
         self.live_side = live_side
-        self.memo: dict[Any, tuple[Outcome, Tally | None, dict[Key, tuple[Any, ...]]]] = {}
-        self.vector_memo: dict[int, bool] = {}
-        self.trees: list[Tree] = []  # keeps ids alive
+        self.memory = memory
         self.plain = self.plain_stitch()
         self.piece_troubles: list[Trouble] = []
 
@@ -258,19 +257,15 @@ class PieceSolver:
     # -- one row in one size -------------------------------------------------------------------------------------------------
 
     def once(self, entry: Entry, tree: Tree, base: Row | None, size: int, setting: Setting, decided: Decided, count: Count | None) -> tuple[Outcome, Tally | None, dict[Key, tuple[Any, ...]]]:
-        vec = self.vector_memo.get(id(tree))
-        if vec is None:
-            vec = _vectors(tree.steps)
-            self.vector_memo[id(tree)] = vec
-            self.trees.append(tree)
-        if count is not None and any(len(p.n) > 1 for p in count.parts):
-            vec = True
-        key = (id(tree), base, size if vec else 0, setting, frozenset(decided.items()), id(count))
-        found = self.memo.get(key)
+        vec = self.differs_by_size(tree) or (count is not None and any(len(p.n) > 1 for p in count.parts))
+        blank = self.witness is not None
+        # A tree and a count are known by their identity, which holds as long as what is kept holds them.
+        key = (id(tree), base, size if vec else 0, setting, frozenset(decided.items()), id(count), entry.own_count, self.conv.spaces, blank)
+        found = self.memory.get(key)
         if found is not None:
-            return found
+            return found[0]
         choices = Choices(decided)
-        if self.witness is not None:
+        if blank:
             size = 0
         worker = Worker(tree.steps, base, size, setting, choices)
         try:
@@ -285,8 +280,16 @@ class PieceSolver:
             if outcome.base is None and not outcome.ring and outcome.row.spaces and _single(stated) is not None and stated is not None and stated.parts[0].noun in ("", "st"):
                 tally = None  # which of the spaces "sts" counts cannot be told without the row below
         result = (outcome, tally, choices.met)
-        self.memo[key] = result
+        self.memory.keep(key, (result, tree, count))
         return result
+
+    def differs_by_size(self, tree: Tree) -> bool:
+        """Whether a number of the tree is a list with a value for each size."""
+        found = self.memory.get(id(tree))
+        if found is None:
+            found = (_vectors(tree.steps), tree)
+            self.memory.keep(id(tree), found)
+        return found[0]
 
     # -- one row in all sizes --------------------------------------------------------------------------------------------------
 
@@ -559,7 +562,7 @@ class PieceSolver:
                 row = self.row_by_count(entry, outcome, size, circular) or row
                 carried[size] = stated_rows[size] = row
                 continue
-            row = outcome.row.turned() if turned else outcome.row
+            row = outcome.row.turned if turned else outcome.row
             if row.circular != circular:
                 row = replace(row, circular=circular)
             if outcome.base is None and not outcome.ring and one.stated is not None and one.stated != row.stitches:
@@ -660,7 +663,7 @@ class PieceSolver:
                 outcome, _, _ = self.once(fake, tree, current, size, setting, dict(state.decided), None)
                 if outcome.unread or outcome.over or outcome.left or outcome.made is None or outcome.troubles:
                     return False
-                current = outcome.row.turned()
+                current = outcome.row.turned
             if current.stitches != row.stitches:
                 return False
         return True
@@ -973,13 +976,18 @@ def _reading(key: Key, value: Any) -> str:
     return ""
 
 
-def work(pattern: Pattern) -> Work:
-    """Every piece of a pattern, worked. Never raises on a tree the reader made."""
+def work(pattern: Pattern, memory: Memory | None = None) -> Work:
+    """Every piece of a pattern, worked. Never raises on a tree the reader made.
+
+    ``memory`` is what was worked for an earlier state of the same text; what is worked now is kept there.
+    """
+    memory = memory or Memory()
+    memory.turn_over()
     pieces: list[PieceWork] = []
     live: tuple[Row | None, ...] | None = None
     side: str | None = None
     for piece in pattern.pieces:
-        solver = PieceSolver(pattern, piece, live, side)
+        solver = PieceSolver(pattern, piece, live, side, memory)
         done, live, side = solver.solve()
         pieces.append(done)
     return Work(tuple(pieces), pattern.sizes, pattern.terms)
