@@ -125,12 +125,13 @@ class RepeatReader(CountReader):
         """Elements with every marked repeat folded into a Star."""
         if not any(is_a(e, "STAR", "RECALL") for e in elements):
             return elements
+        last_recall = {str(cast(tuple[str, object], cast(Token, e).value)[0]): k for k, e in enumerate(elements) if is_a(e, "RECALL")}
         out: list[Element] = []
         i = 0
         while i < len(elements):
             e = elements[i]
             if is_a(e, "STAR"):
-                found = self._star(elements, i)
+                found = self._star(elements, i, {mark for mark, k in last_recall.items() if k > i})
                 if found is not None:
                     star, i = found
                     out.append(star)
@@ -168,11 +169,11 @@ class RepeatReader(CountReader):
             i += 1
         return out
 
-    def _star(self, elements: list[Element], i: int) -> tuple[Star, int] | None:
+    def _star(self, elements: list[Element], i: int, recalls: set[str]) -> tuple[Star, int] | None:
+        """The repeat a mark opens and where it ends, or None; ``recalls`` are the marks named somewhere behind it."""
         opener = cast(Token, elements[i])
         mark = str(opener.value)
         cut_at: int | None = None
-        recalls = {str(cast(tuple[str, object], cast(Token, e).value)[0]) for e in elements[i + 1 :] if is_a(e, "RECALL")}
         j = i + 1
         while j < len(elements):
             e = elements[j]
