@@ -11,7 +11,6 @@ import pstats
 from collections.abc import Callable
 
 import pytest
-
 from tenterhook.lint.proof import proof
 from tenterhook.lint.syntax.statement import read_statement
 from tenterhook.lint.text import Text
