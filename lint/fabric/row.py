@@ -22,7 +22,11 @@ _LONGEST_BLOCK = 600
 
 
 class Cell(NamedTuple):
-    """One stitch or chain space. ``face`` is the side it stands out on, ``under`` the kind and face it was worked into."""
+    """One stitch or chain space. ``face`` is the side it stands out on.
+
+    ``under`` is the kind and face of a raised stitch it was worked into; of a flat one nothing is kept, so that stitches
+    of one kind stay one run whatever lies below them.
+    """
 
     kind: str
     size: int = 0  # chains of a space

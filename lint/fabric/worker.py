@@ -633,8 +633,9 @@ class Worker:
         face = ""
         if stitch.post and self.setting.side:
             face = self.setting.side if stitch.post == "F" else other_side(self.setting.side)
-        under = (into.kind, into.face) if into is not None else ("", "")
-        return Cell(stitch.kind, face=face, under=under)
+        if into is not None and into.face:
+            return Cell(stitch.kind, face=face, under=(into.kind, into.face))
+        return Cell(stitch.kind, 0, face)
 
     def note_stitch(self, stitch: Stitch, at: Extent, into: Sequence[Segment], n: int) -> None:
         if stitch.kind in ("popcorn", "bobble", "puff"):
