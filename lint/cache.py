@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import stat
+from contextlib import suppress
 from pathlib import Path
 
 
@@ -28,4 +29,5 @@ def keep(path: Path, content: bytes) -> None:
         fresh.write_bytes(content)
         fresh.replace(path)
     except OSError:
-        fresh.unlink(missing_ok=True)
+        with suppress(OSError):
+            fresh.unlink()

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
 from importlib.metadata import entry_points
 from pathlib import Path
 
 import pytest
 from tenterhook.lint import rule_sets
+from tenterhook.lint.cache import keep
 
 OFFER = """[tenterhook.rules]
 house = house_rules:all_rules
@@ -23,7 +25,7 @@ def all_rules():
 
 
 @pytest.fixture
-def cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+def cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
     rule_sets.installed_rules.cache_clear()
     yield tmp_path / "cache" / "tenterhook"
@@ -72,3 +74,10 @@ def test_without_a_cache_folder_the_packages_are_asked(cache: Path, tmp_path: Pa
     (tmp_path / "file").write_text("")
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "file"))
     assert "row-total" in names()
+
+
+def test_what_cannot_be_kept_is_let_go(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("")
+    keep(tmp_path / "file" / "rules.txt", b"1")
+    keep(tmp_path / "nowhere" / "rules.txt", b"1")
+    assert [p.name for p in tmp_path.iterdir()] == ["file"]
