@@ -8,7 +8,7 @@ under the first. Positions are code points of the text that was given.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
@@ -150,35 +150,52 @@ def unit_of(mark: str) -> Unit | None:
 @lru_cache(maxsize=4)
 def amounts(source: str) -> tuple[Amount, ...]:
     """Every amount of the text that carries a unit, in order."""
-    return tuple(amount for start, end in _stretches(source) for amount in _amounts_in(source, start, end))
+    return tuple(amount for stretch in _stretches(source) for amount in _amounts_in(source, stretch))
 
 
-def _stretches(source: str) -> list[tuple[int, int]]:
+def _stretches(source: str) -> Iterator[Span]:
     """The lines that can hold an amount, with those around them: nearly all of a pattern is rows, which hold none."""
-    out: list[tuple[int, int]] = []
-    for hit in _FIGURE_OF_UNIT.finditer(source):
-        done = out[-1][1] if out else 0
-        if hit.end() <= done:
+    hits = (
+        hit.span()
+        for hit in _FIGURE_OF_UNIT.finditer(source)
+        if hit["unit"].lower() != "in" or not _NOT_INCHES.match(source, hit.end())
+    )
+    return lines_round(source, hits, _LINES_BEFORE, _LINES_AFTER, _FIGURES_ONLY)
+
+
+def lines_round(
+    source: str, hits: Iterable[tuple[int, int]], before: int, after: int, further: re.Pattern[str] | None = None
+) -> Iterator[Span]:
+    """The lines of every hit, with so many ``before`` and ``after`` it; lines that touch make one span.
+
+    Lines above those belong to them too, for as long as each matches ``further``.
+    """
+    whole = Span(0, 0)
+    for hit_start, hit_end in hits:
+        if hit_end <= whole.end:
             continue
-        if hit["unit"].lower() == "in" and _NOT_INCHES.match(source, hit.end()):
-            continue
-        start = source.rfind("\n", 0, hit.start()) + 1
-        above = 0
-        while start > done and (above < _LINES_BEFORE or _FIGURES_ONLY.match(source[source.rfind("\n", 0, start - 1) + 1 : start])):
-            start = source.rfind("\n", 0, start - 1) + 1
-            above += 1
-        end = hit.end()
-        for _ in range(1 + _LINES_AFTER):
+        start, above = source.rfind("\n", 0, hit_start) + 1, 0
+        while start > whole.end:
+            higher = source.rfind("\n", 0, start - 1) + 1
+            if above >= before and not (further and further.match(source[higher:start])):
+                break
+            start, above = higher, above + 1
+        end = hit_end
+        for _ in range(1 + after):
             end = source.find("\n", end) + 1 or len(source)
-        if out and start <= done:
-            start = out.pop()[0]
-        out.append((start, end))
-    return out
+        if start > whole.end:
+            if whole.end:
+                yield whole
+            whole = Span(start, end)
+        else:
+            whole = Span(whole.start, end)
+    if whole.end:
+        yield whole
 
 
-def _amounts_in(source: str, start: int, end: int) -> list[Amount]:
-    tokens = [_Token(m.lastgroup or "", m.group(), m.start(), m.end()) for m in _TOKEN.finditer(source, start, end)]
-    tokens.append(_Token("end", "", end, end))
+def _amounts_in(source: str, stretch: Span) -> list[Amount]:
+    tokens = [_Token(m.lastgroup or "", m.group(), m.start(), m.end()) for m in _TOKEN.finditer(source, stretch.start, stretch.end)]
+    tokens.append(_Token("end", "", stretch.end, stretch.end))
     out: list[Amount] = []
     i = 0
     while i < len(tokens):

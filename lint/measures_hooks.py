@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from .measures import number
+from .measures import lines_round, number
 from .text import Span
 
 _HALF = r"(?:\.50?|[ -]?½|[- ]1[/⁄]2)"
@@ -56,33 +56,15 @@ class HookSize:
 
 def hook_sizes(source: str) -> Iterator[HookSize]:
     """Every hook of the text that has both a label and millimetres, in order."""
-    for start, end in _lines_with_mm(source):
-        yield from _hook_sizes_in(source, start, end)
+    # Few of a pattern's lines give millimetres, and only near those can a label be meant.
+    for stretch in lines_round(source, (m.span() for m in re.finditer("mm", source)), _LINES_AWAY, _LINES_AWAY):
+        yield from _hook_sizes_in(source, stretch)
 
 
-def _lines_with_mm(source: str) -> Iterator[tuple[int, int]]:
-    """The lines that give millimetres, with those a label may stand on: few of a pattern's lines do."""
-    begin = end = at = 0
-    while (at := source.find("mm", at)) >= 0:
-        start = at
-        for _ in range(1 + _LINES_AWAY):
-            start = max(source.rfind("\n", 0, start), 0)
-        if start > end:
-            if end:
-                yield begin, end
-            begin = start
-        end = at
-        for _ in range(1 + _LINES_AWAY):
-            end = source.find("\n", end) + 1 or len(source)
-        at = end
-    if end:
-        yield begin, end
-
-
-def _hook_sizes_in(source: str, start: int, end: int) -> Iterator[HookSize]:
-    at = start
+def _hook_sizes_in(source: str, stretch: Span) -> Iterator[HookSize]:
+    at = stretch.start
     while True:
-        found = [m for m in (_LABEL_FIRST.search(source, at, end), _SIZE_FIRST.search(source, at, end)) if m]
+        found = [m for m in (_LABEL_FIRST.search(source, at, stretch.end), _SIZE_FIRST.search(source, at, stretch.end)) if m]
         if not found:
             return
         match = min(found, key=lambda m: (m.start(), m.end()))
