@@ -55,7 +55,10 @@ def repeated_rows(n: int) -> str:
 
 def sizes(n: int) -> str:
     names = [f"{30 + 2 * i}" for i in range(n)]
-    vector = lambda first: f"{first} ({', '.join(str(first + 2 * i) for i in range(1, n))})"  # noqa: E731
+
+    def vector(first: int) -> str:
+        return f"{first} ({', '.join(str(first + 2 * i) for i in range(1, n))})"
+
     rows = "".join(f"Row {i}: Ch 1, sc in each st across, turn. {vector(60)} sc\n" for i in range(2, 30))
     return f"Vest\nUS terms.\nSizes: {names[0]} ({', '.join(names[1:])})\n\nCh {vector(61)}.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. {vector(60)} sc\n{rows}"
 
@@ -88,10 +91,8 @@ def abbreviations(n: int) -> str:
 def calls(source: str) -> int:
     """Calls of Python functions that one proof makes, corrections left out, with no statement read before."""
     read_statement.cache_clear()
-    profile = cProfile.Profile()
-    profile.enable()
-    proof(Text(source), corrections=False)
-    profile.disable()
+    with cProfile.Profile() as profile:
+        proof(Text(source), corrections=False)
     return pstats.Stats(profile).total_calls  # type: ignore[attr-defined]
 
 

@@ -123,7 +123,6 @@ def test_the_good_pattern_is_good() -> None:
 
 IN_A_FRESH_PROCESS = """
 import json, sys
-from tenterhook.lint.fabric.memory import Memory
 from tenterhook.lint.proof import proof
 from tenterhook.lint.text import Text
 print(json.dumps([[[f.rule, f.message, f.span.start, f.span.end] for f in proof(Text(t)).findings] for t in json.load(sys.stdin)]))

@@ -976,12 +976,11 @@ def _reading(key: Key, value: Any) -> str:
     return ""
 
 
-def work(pattern: Pattern, memory: Memory | None = None) -> Work:
+def work(pattern: Pattern, memory: Memory) -> Work:
     """Every piece of a pattern, worked. Never raises on a tree the reader made.
 
     ``memory`` is what was worked for an earlier state of the same text; what is worked now is kept there.
     """
-    memory = memory or Memory()
     memory.turn_over()
     pieces: list[PieceWork] = []
     live: tuple[Row | None, ...] | None = None
