@@ -21,6 +21,22 @@ ANY = "st"  # a stitch of a row known by its number only
 _LONGEST_BLOCK = 600
 
 
+class Spot(NamedTuple):
+    """Where a stitch is worked. Kept only where a row is worked once more to be drawn (``trace.py``).
+
+    ``bases`` are the cells of the row below it goes into, counted from 0 as the maker meets them; () in a ring, or where
+    they are not known. ``lies`` tells of a stitch worked back into a skipped one how it lies on those it crosses, as seen
+    from the right side: over, under, or unsaid.
+    """
+
+    bases: tuple[int, ...] = ()
+    below: int = 0  # rows below the current one, where the words say so
+    lies: str = ""
+    swapped: int = 0  # crosses so many stitches further down, all of them taken in the order made
+    beyond: bool = False  # asked for where the row below has no stitch left
+    picots: int = 0  # worked on its top
+
+
 class Cell(NamedTuple):
     """One stitch or chain space. ``face`` is the side it stands out on.
 
@@ -35,6 +51,7 @@ class Cell(NamedTuple):
     first: bool = False  # the first cell of its group
     tch: int = 0  # chains of a turning chain that stands for this stitch
     under: tuple[str, str] = ("", "")
+    spot: Spot | None = None
 
 
 Run = tuple[Cell, int]

@@ -74,6 +74,16 @@ class State:
     guessed: bool = False  # the base is a stated count taken over where the row differed
     cause: int | None = None  # index of the row whose slip the base stems from
 
+    def rows(self) -> list[Worked]:
+        """Every row worked so far, in order."""
+        rows: list[Worked] = []
+        trail = self.trail
+        while trail is not None:
+            rows.append(trail.row)
+            trail = trail.before
+        rows.reverse()
+        return rows
+
     def key(self) -> tuple[Any, ...]:
         return (self.bases, frozenset(self.decided.items()), self.pending is not None, self.declared)
 
@@ -399,6 +409,10 @@ class PieceSolver:
     # -- the piece -----------------------------------------------------------------------------------------------------------
 
     def solve(self) -> tuple[PieceWork, tuple[Row | None, ...], str | None]:
+        return self.in_words(*self.worked_through())
+
+    def worked_through(self) -> tuple[State, list[tuple[str | None, bool]]]:
+        """The cheapest way the piece can go, and the side and turn of every entry."""
         entries = self.piece.entries
         foundation = next((e for e in entries if e.kind == "foundation"), None)
         if foundation is not None and foundation.multiple is not None and not foundation.chains and self.real_sizes == 1:
@@ -421,8 +435,7 @@ class PieceSolver:
                 first_row = first_row and entry.tree is not None and _only_chain(entry.tree)
                 continue
             beam = self.between(entry, beam, side, i)
-        best = min(beam, key=lambda s: s.cost)
-        return self.in_words(best, sides)
+        return min(beam, key=lambda s: s.cost), sides
 
     def lay_foundation(self, entry: Entry, state: State) -> State:
         rows: list[Row | None] = []
@@ -717,13 +730,7 @@ class PieceSolver:
     # -- into words -------------------------------------------------------------------------------------------------------------
 
     def in_words(self, state: State, sides: list[tuple[str | None, bool]]) -> tuple[PieceWork, tuple[Row | None, ...], str | None]:
-        rows: list[Worked] = []
-        trail = state.trail
-        while trail is not None:
-            rows.append(trail.row)
-            trail = trail.before
-        rows.reverse()
-        out = [self.row_in_words(worked) for worked in rows]
+        out = [self.row_in_words(worked) for worked in state.rows()]
         if self.witness is not None:
             out = self.judge_witness(out)
         troubles = [*self.piece_troubles, *(_slip(s) for s in self.piece.slips)]

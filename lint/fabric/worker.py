@@ -118,6 +118,9 @@ class _Passes:
 class Worker:
     """Works the steps of one row on one base, in one size, under one set of choices."""
 
+    leaps = True
+    """Whether a group in each of many stitches is worked once for all of them."""
+
     def __init__(self, steps: Sequence[Step], base: Row | None, size: int, setting: Setting, choices: Choices) -> None:
         self.steps = list(steps)
         self.size = size
@@ -515,7 +518,8 @@ class Worker:
         elif isinstance(step, Chain):
             nxt = steps[i + 1] if i + 1 < len(steps) else None
             if isinstance(nxt, Make) and nxt.stitch.kind == "sl st" and nxt.place is not None and nxt.place.how == "hook":
-                return 2  # a picot
+                self.picot()
+                return 2
             if isinstance(nxt, Make) and nxt.place is not None and nxt.place.how == "hook" and not self.setting.foundation:
                 self.fail()
                 return 1
@@ -667,6 +671,9 @@ class Worker:
                 runs = tuple((self.cell(stitch, cell), k * makes) for cell, k in block)
                 self.out.add_block(runs, times)
 
+    def picot(self) -> None:
+        """A picot sits on the stitch before it and counts as nothing."""
+
     def beyond(self, stitch: Stitch, missing: int, each: int) -> None:
         """Stitches worked where the base has none left: made as the words say."""
         self.out.add(self.cell(stitch, None), missing * each * stitch.makes)
@@ -677,6 +684,7 @@ class Worker:
             self.group_in_place((replace(step, place=None, word=""),), step.place, None, step.word[6:], step.at)
             return
         if stitch.kind == "picot":
+            self.picot()
             return
         if step.evenly:
             self.evenly = True
@@ -1429,10 +1437,14 @@ class Worker:
         else:
             into = [s for group, _, _ in self.skipped for s in group]
         self.note_stitch(stitch, step.at, into if self.skip_used <= self.skip_size else [], count)
-        cell = into[0][0][0][0] if into else None
-        self.out.add(self.cell(stitch, cell), n * count * stitch.makes)
+        self.lay_back(stitch, into, n, count)
         self.crossings.append((step.at, self.cross, stitch.post, self.setting.side or "", self.setting.seen_from))
         self.loose = False
+
+    def lay_back(self, stitch: Stitch, into: Sequence[Segment], n: int, each: int) -> None:
+        """Stitches worked back into ``n`` that were skipped."""
+        cell = into[0][0][0][0] if into else None
+        self.out.add(self.cell(stitch, cell), n * each * stitch.makes)
 
     def settle_skips(self, at: Extent | None) -> None:
         """At the end of a crossing: was every stitch skipped for it worked?"""
@@ -1532,7 +1544,7 @@ class Worker:
         if place.how == "each" and place.n is None:
             leave = self.n(place.last) if place.last is not None else self.demand(rest)
             n = max(0, self.cursor.left - leave)
-            if n > 4:
+            if n > 4 and self.leaps:
                 self.cursor.take(n)
                 before = self.out.copy()
                 self.out = Output()
@@ -1589,6 +1601,7 @@ class Worker:
             nxt = items[i + 1] if i + 1 < len(items) else None
             if isinstance(step, Chain):
                 if isinstance(nxt, Make) and nxt.stitch.kind == "sl st" and nxt.place is not None and nxt.place.how == "hook":
+                    self.picot()
                     i += 2
                     continue
                 put(Cell(SPACE, self.n(step.count)), 1)
@@ -1600,6 +1613,8 @@ class Worker:
                     put(self.cell(replace(stitch, uses=1), None), n * stitch.makes)
                 elif stitch.kind == "sl st":
                     put(Cell("sl st"), self.n(step.count))
+                else:
+                    self.picot()
             elif isinstance(step, Group):
                 for _ in range(min(self.times(step.times), 200)):
                     self.in_here(step.items)
