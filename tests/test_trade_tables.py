@@ -8,13 +8,14 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from tenterhook.lint.trade import abbreviations, hooks, stitches, terms, units, yarns
+from tenterhook.lint.trade import abbreviations, hooks, stitches, symbols, terms, units, yarns
 from tenterhook.lint.trade.tables import TABLES, source_of, table
 
 # Tables of tables; everything else at the top of a file is a row or a list of rows.
 NESTED = {
     "abbreviations": {*abbreviations.KINDS, "clash"},
     "stitches": {"basic", "worked", "circle"},
+    "symbols": {"symbol", "change"},
     "units": {"unit"},
 }
 
@@ -55,6 +56,7 @@ def test_the_tables_are_as_long_as_the_lists_they_were_made_from() -> None:
     assert len(terms.pairs()) == 15
     assert len(terms.word_pairs()) == 15
     assert len(units.units()) == 10
+    assert len(symbols.symbols()) == 13
 
 
 @pytest.mark.parametrize("name", TABLES)
@@ -79,6 +81,8 @@ def test_every_row_becomes_a_typed_value_with_a_source() -> None:
         *units.tolerances(),
         *units.customary(),
         *yarns.weights(),
+        *symbols.symbols().values(),
+        *symbols.changes().values(),
     ]
     for item in loaded:
         assert item.source and isinstance(item.sure, bool)
@@ -93,7 +97,7 @@ def test_an_unknown_table_is_an_error() -> None:
 def test_importing_the_facts_reads_nothing() -> None:
     program = (
         "import sys\n"
-        "from tenterhook.lint.trade import abbreviations, hooks, stitches, terms, units, yarns\n"
+        "from tenterhook.lint.trade import abbreviations, hooks, stitches, symbols, terms, units, yarns\n"
         "print('tomllib' in sys.modules, 'importlib.resources' in sys.modules)\n"
         "print(hooks.millimetres('H-8'), 'tomllib' in sys.modules)\n"
     )

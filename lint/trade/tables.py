@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from functools import lru_cache
 from typing import Any
 
-TABLES = ("abbreviations", "stitches", "terms", "hooks", "yarns", "units")
+TABLES = ("abbreviations", "stitches", "terms", "hooks", "yarns", "units", "symbols")
 """The names of the tables that come with the package."""
 
 Row = Mapping[str, Any]
