@@ -172,7 +172,7 @@ def test_a_remembered_working_is_the_working_from_scratch(path: Path) -> None:
 
 @pytest.mark.parametrize("what", ["import tenterhook.lint.proof, tenterhook.lint.rule_sets as r; r.installed_rules()", "import tenterhook.lint.cli"])
 def test_proofing_loads_no_terminal_server_or_reader_of_files(what: str) -> None:
-    heavy = "{'rich', 'pygls', 'lsprotocol', 'docx', 'pypdf', 'asyncio'}"
+    heavy = "{'rich', 'pygls', 'lsprotocol', 'docx', 'pypdf', 'asyncio', 'xml', 'tenterhook.lint.drawing', 'tenterhook.lint.fabric.trace'}"
     code = f"import sys; {what}; print(sorted({heavy} & set(sys.modules)))"
     assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout.strip() == "[]"
 
@@ -198,10 +198,12 @@ MAY_IMPORT: dict[str, set[str]] = {
     "vocabulary_use": READ | {"rule"},
     "measures": READ | {"rule"},
     "corrections": {"text", "finding"},
+    # Pictures of the work.
+    "drawing": READ | {"pattern", "fabric", "words"},
     "words": {"fabric", "finding"},
     "rule_sets": {"cache", "rule"},
     "proof": READ | {"pattern", "fabric", "finding", "style", "rule", "rule_sets", "corrections"},
-    "report": {"text", "fabric", "finding", "rule", "rule_sets", "manuscript", "proof", "version", "words"},
+    "report": {"text", "fabric", "finding", "rule", "rule_sets", "manuscript", "proof", "version", "words", "trade", "drawing"},
     "batch": {"manuscript"},
 }
 
