@@ -93,7 +93,10 @@ def _parser() -> argparse.ArgumentParser:
     )
     _add_paths(worksheet)
     worksheet.add_argument(
-        "--format", choices=("table", "json"), default="table", help="a table, or JSON for a program (default: table)"
+        "--format",
+        choices=("table", "json", "html"),
+        default="table",
+        help="a table, JSON for a program, or a page with pictures of the work (default: table)",
     )
     worksheet.set_defaults(run=_worksheet)
 
@@ -167,6 +170,16 @@ def _worksheet(chosen: argparse.Namespace) -> int:
 
         sheets, unreadable = _each(chosen, lambda m: worksheet_json.worksheet(m.text.name, proof(m.text, rules=())))
         _write(worksheet_json.report(sheets, ascii_only=_is_narrow()))
+    elif chosen.format == "html":
+        from itertools import count
+
+        from .report import worksheet_html
+
+        number = count(1)
+        pages, unreadable = _each(
+            chosen, lambda m: worksheet_html.sheet(m.text.name, proof(m.text, rules=()), next(number), m.remark)
+        )
+        _write(worksheet_html.report(pages, unreadable, ascii_only=_is_narrow()))
     else:
         from .report import worksheet_table
 
