@@ -148,12 +148,12 @@ def _proof(chosen: argparse.Namespace) -> int:
         reports, unreadable = _each(chosen, lambda m: proofed(m, lambda p: lines.report(m.text.name, p)))
         _write("".join(reports))
     else:
-        from .report import terminal
+        from .report import scope, terminal
 
-        def written(manuscript: Manuscript, done: Proof) -> tuple[str, terminal.Summary]:
+        def written(manuscript: Manuscript, done: Proof) -> tuple[str, scope.Summary]:
             page = _page()
             terminal.manuscript(manuscript.text.name, done, page, manuscript.remark)
-            return page.text(), terminal.summary(manuscript.text.name, done)
+            return page.text(), scope.summary(manuscript.text.name, done)
 
         results, unreadable = _each(chosen, lambda m: proofed(m, lambda p: written(m, p)))
         end = _page()

@@ -11,7 +11,7 @@ from rich.cells import cell_len
 from tenterhook.lint.finding import Because, Finding, Severity
 from tenterhook.lint.manuscript.read import Unreadable
 from tenterhook.lint.proof import Proof
-from tenterhook.lint.report import terminal
+from tenterhook.lint.report import scope, terminal
 from tenterhook.lint.report.excerpt import excerpt
 from tenterhook.lint.report.page import Page, cells, wrapped
 from tenterhook.lint.text import Span, Text
@@ -21,7 +21,7 @@ from tenterhook.lint.words import listed, one_line, row_list
 def report_of(proof: Proof, width: int = 80, colour: bool = False) -> str:
     page = Page(width, colour)
     terminal.manuscript("cowl.md", proof, page)
-    terminal.closing([terminal.summary("cowl.md", proof)], [], page)
+    terminal.closing([scope.summary("cowl.md", proof)], [], page)
     return page.text()
 
 
@@ -145,7 +145,7 @@ def test_each_phrase_not_read_is_named_once(cowl: Proof) -> None:
     assert report.count("“work shells evenly across”") == 1
     assert "line 1: “# Quayside Cowl” – This sentence was not read." in words_of(report)
     assert "These words were not read." not in report
-    assert terminal.summary("cowl.md", cowl).phrases_unread == 1
+    assert scope.summary("cowl.md", cowl).phrases_unread == 1
 
 
 def test_nothing_found_still_says_what_was_worked(cowl: Proof) -> None:
@@ -179,7 +179,7 @@ def test_several_manuscripts_end_with_an_overview(cowl: Proof) -> None:
     page = Page(60)
     long = "series/" + "long-" * 20 + "name.md"
     terminal.closing(
-        [terminal.summary("cowl.md", cowl), terminal.summary(long, replace(cowl, findings=()))],
+        [scope.summary("cowl.md", cowl), scope.summary(long, replace(cowl, findings=()))],
         [Unreadable("chart.pdf", "this kind of file is not read yet")],
         page,
     )

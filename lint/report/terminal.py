@@ -2,23 +2,19 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
-from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 from ..fabric.work import Status
 from ..finding import Finding, Severity
 from ..manuscript.read import Unreadable
 from ..proof import Proof
-from ..text import Span
-from ..words import count_of, listed, row_list, severity_count, sizes_in_words
+from ..words import count_of, row_list, severity_count, sizes_in_words
 from .excerpt import excerpt, quoted
+from .followers import Followers
 from .page import Page, cells, wrapped
 from .places import Places, once
-
-NOT_READ = "not-read"
-"""The rule that points at words that were not read; its findings are listed together instead of one by one."""
+from .scope import Summary, scope, severities
+from .unread import is_plain_unread, phrases_unread
 
 MAX_FOLLOWERS = 3
 """Findings that follow from one cause and are spelled out; of the others the place is named."""
@@ -26,31 +22,13 @@ MAX_FOLLOWERS = 3
 _INDENT = "   "
 
 
-@dataclass(frozen=True, slots=True)
-class Summary:
-    """What the last page says of one manuscript."""
-
-    path: str
-    severities: Counter[Severity]
-    rows: dict[str, int]
-    phrases_unread: int
-
-
-def summary(path: str, proof: Proof) -> Summary:
-    return Summary(path, _severities(proof), proof.work.tally(), len(_phrases_unread(proof)))
-
-
-def _severities(proof: Proof) -> Counter[Severity]:
-    return Counter(f.severity for f in proof.findings if not _is_plain_unread(f))
-
-
 def manuscript(path: str, proof: Proof, page: Page, remark: str = "") -> None:
     """One manuscript's part of the report, written on ``page``."""
     _heading(path, proof, page, remark)
-    families, places = _Followers(proof.findings), Places(proof.work)
+    families, places = Followers(proof.findings), Places(proof.work)
     number = 0
     for index, finding in enumerate(proof.findings):
-        if index in families.causes and not _is_plain_unread(finding):
+        if index in families.causes and not is_plain_unread(finding):
             number += 1
             page.gap()
             followers = [proof.findings[i] for i in families.below(index)]
@@ -79,7 +57,7 @@ def _heading(path: str, proof: Proof, page: Page, remark: str) -> None:
     page.heading(path)
     facts = [f"{pattern.terms} terms" if pattern.terms else "terms not known"]
     facts.append(f"sizes {', '.join(pattern.sizes)}" if len(pattern.sizes) > 1 else "one size")
-    facts.append(_found_in_words(_severities(proof)))
+    facts.append(_found_in_words(severities(proof)))
     page.paragraph(" · ".join(facts))
     if remark:
         page.paragraph(f"Note: {remark}.")
@@ -150,53 +128,6 @@ def _place(finding: Finding, proof: Proof, places: Places, cause: Finding | None
     return ", ".join(part for part in parts if part)
 
 
-class _Followers:
-    """Which findings stand by themselves, and which hang under which: however deep, all hang under the first cause."""
-
-    def __init__(self, findings: Sequence[Finding]) -> None:
-        self._below: dict[int, list[int]] = {}
-        for index in range(len(findings)):
-            self._below.setdefault(self._first_cause(index, findings), []).append(index)
-        self.causes = frozenset(self._below)
-
-    def below(self, cause: int) -> list[int]:
-        return [index for index in self._below[cause] if index != cause]
-
-    @staticmethod
-    def _first_cause(index: int, findings: Sequence[Finding]) -> int:
-        seen = {index}
-        while True:
-            cause = findings[index].follows
-            if cause is None or not 0 <= cause < len(findings):
-                return index
-            if cause in seen:
-                return min(seen)
-            seen.add(cause)
-            index = cause
-
-
-def _is_plain_unread(finding: Finding) -> bool:
-    return finding.rule == NOT_READ and finding.severity is Severity.SUGGESTION and finding.follows is None
-
-
-def _phrases_unread(proof: Proof) -> list[tuple[Span, str, str]]:
-    """Every phrase that was not read, once: its span, where it stands, and what a rule said of it."""
-    phrases: dict[tuple[int, int], tuple[Span, str, str]] = {}
-    for row in proof.work.rows():
-        for span in row.unread:
-            phrases.setdefault((span.start, span.end), (span, row.label, ""))
-    covered = sorted((span for span, _, _ in phrases.values()), key=lambda span: span.start)
-    for finding in proof.findings:
-        if _is_plain_unread(finding) and not _touches_any(finding.span, covered):
-            phrases.setdefault((finding.span.start, finding.span.end), (finding.span, finding.place, finding.message))
-    return sorted(phrases.values())
-
-
-def _touches_any(span: Span, covered: list[Span]) -> bool:
-    index = bisect_left(covered, span.end, key=lambda other: other.start)
-    return any(other.touches(span) for other in covered[max(0, index - 2) : index])
-
-
 def _rows(proof: Proof, places: Places, page: Page) -> None:
     tally = proof.work.tally()
     if not tally["total"]:
@@ -229,7 +160,7 @@ def _named(proof: Proof, status: Status) -> Iterator[str]:
 
 def _unread(proof: Proof, places: Places, page: Page) -> None:
     rows = list(_named(proof, Status.UNREAD))
-    phrases = _phrases_unread(proof)
+    phrases = phrases_unread(proof)
     if rows:
         page.paragraph(f"Not read, in whole or in part: {'; '.join(rows)}.", first=_INDENT)
     if not phrases:
@@ -279,43 +210,7 @@ def _overview(summaries: Sequence[Summary], page: Page) -> None:
 
 
 def _scope(summaries: Sequence[Summary], page: Page) -> None:
-    rows: Counter[str] = Counter()
-    for entry in summaries:
-        rows.update(entry.rows)
-    phrases = sum(entry.phrases_unread for entry in summaries)
     page.rule()
     page.paragraph(("What this report covers", "heading"))
-    worked = rows["proved"] + rows["differs"]
-    families = listed(_families())
-    covered = [
-        f"Worked: {count_of(worked, 'row')} of {rows['total']}, stitch by stitch and in every size, on the row below."
-        if worked
-        else "Worked: no row.",
-        f"Checked besides: {families}; `tenterhook explain` lists every check." if families else "",
-        "Not worked: "
-        + listed(
-            [
-                part
-                for part in (
-                    f"{count_of(rows['assumed'], 'row')} taken on the designer's word" if rows["assumed"] else "",
-                    f"{count_of(rows['unread'], 'row')} not read" if rows["unread"] else "",
-                    f"{count_of(phrases, 'phrase')} not read" if phrases else "",
-                )
-                if part
-            ]
-        )
-        + ". Nothing is claimed about them."
-        if rows["assumed"] or rows["unread"] or phrases
-        else "",
-        "Needs eyes and hands: charts, photographs and drawings; fit, drape and finish; the yarn in the hand; and "
-        "whether the numbers that come out are the ones the designer meant.",
-    ]
-    for sentence in covered:
-        if sentence:
-            page.paragraph(sentence, first=f"{_INDENT}– ")
-
-
-def _families() -> list[str]:
-    from ..rule_sets import installed_rules
-
-    return list(dict.fromkeys(rule.family for rule in installed_rules()))
+    for sentence in scope(summaries):
+        page.paragraph(sentence, first=f"{_INDENT}– ")
