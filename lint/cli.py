@@ -72,9 +72,9 @@ def _parser() -> argparse.ArgumentParser:
     _add_paths(proof)
     proof.add_argument(
         "--format",
-        choices=("text", "lines", "json"),
+        choices=("text", "lines", "json", "sarif"),
         default="text",
-        help="text to read, one finding a line, or JSON for a program (default: text)",
+        help="text to read, one finding a line, JSON or SARIF for a program (default: text)",
     )
     proof.add_argument(
         "--threshold",
@@ -142,6 +142,12 @@ def _proof(chosen: argparse.Namespace) -> int:
 
         entries, unreadable = _each(chosen, lambda m: proofed(m, lambda p: json_report.manuscript(m.text.name, p)))
         _write(json_report.report(entries, unreadable, ascii_only=_is_narrow()))
+    elif chosen.format == "sarif":
+        from .report import sarif
+        from .rule_sets import installed_rules
+
+        logs, unreadable = _each(chosen, lambda m: proofed(m, lambda p: sarif.manuscript(m.text.name, p, m.remark)))
+        _write(sarif.report(logs, unreadable, installed_rules(), ascii_only=_is_narrow()))
     elif chosen.format == "lines":
         from .report import lines
 
