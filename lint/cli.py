@@ -72,9 +72,9 @@ def _parser() -> argparse.ArgumentParser:
     _add_paths(proof)
     proof.add_argument(
         "--format",
-        choices=("text", "lines", "json", "sarif"),
+        choices=("text", "lines", "json", "sarif", "html"),
         default="text",
-        help="text to read, one finding a line, JSON or SARIF for a program (default: text)",
+        help="text to read, one finding a line, JSON or SARIF for a program, or a page (default: text)",
     )
     proof.add_argument(
         "--threshold",
@@ -148,6 +148,17 @@ def _proof(chosen: argparse.Namespace) -> int:
 
         logs, unreadable = _each(chosen, lambda m: proofed(m, lambda p: sarif.manuscript(m.text.name, p, m.remark)))
         _write(sarif.report(logs, unreadable, installed_rules(), ascii_only=_is_narrow()))
+    elif chosen.format == "html":
+        from itertools import count
+
+        from .report import proof_html
+        from .rule_sets import installed_rules
+
+        number = count(1)
+        parts, unreadable = _each(
+            chosen, lambda m: proofed(m, lambda p: proof_html.part(m.text.name, p, next(number), m.remark))
+        )
+        _write(proof_html.report(parts, unreadable, installed_rules(), ascii_only=_is_narrow()))
     elif chosen.format == "lines":
         from .report import lines
 

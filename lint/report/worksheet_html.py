@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 from xml.etree.ElementTree import Element
 
 from ..drawing.key import entries
 from ..drawing.picture import MOST_PICTURES, Picture, pictures
 from ..fabric.trace import trace
-from ..fabric.work import PieceWork, RowWork, SizeWork, Status
+from ..fabric.work import PieceWork, RowWork, Status
 from ..manuscript.read import Unreadable
 from ..proof import Proof
 from ..trade.symbols import CREDIT
 from ..version import VERSION
-from ..words import count_of
-from .html import Child, e, page, scrolled
-
-UNKNOWN = "–"
+from .counts_html import counts, facts, tally, unread_files
+from .html import Child, e, page
 
 STYLE = """
 figure { margin: 1rem 0; } .frame { overflow-x: auto; border: 1px solid var(--line); padding: .3rem; }
@@ -71,13 +69,10 @@ def sheet(path: str, proof: Proof, number: int, remark: str = "") -> Sheet:
         links = e("a", title, href=f"#{name}-title"), ": ", e("a", "counts", href=f"#{name}-counts"), ", ", e("a", "pictures", href=f"#{name}-pictures")
         contents.append(e("li", links))
         sections.append(_piece(piece, proof, name, title, drawn, full=left <= 0))
-    facts = [f"{proof.pattern.terms} terms" if proof.pattern.terms else "terms not known"]
-    facts.append(f"sizes {', '.join(proof.pattern.sizes)}" if len(proof.pattern.sizes) > 1 else "one size")
-    facts.append(_tally(proof))
     body = e(
         "article",
         e("h2", path, id=f"m{number}-title"),
-        e("p", " · ".join(facts)),
+        e("p", " · ".join((*facts(proof), tally(proof)))),
         e("p", f"Note: {remark}.") if remark else None,
         e("nav", e("ul", contents), aria_label=f"Pieces of {path}") if len(contents) > 1 else None,
         sections or e("p", "No rows were found, so there is nothing to work."),
@@ -98,93 +93,27 @@ def report(sheets: Iterable[Sheet], unreadable: Iterable[Unreadable], *, ascii_o
         f"Worksheet: {names}" if done else "Worksheet", STYLE,
         e("header", e("h1", "Count worksheet"), e("p", f"Made by Tenterhook {VERSION}.", class_="soft")),
         contents if len(done) > 1 else None,
-        e("main", _unread_files(failed), [s.body for s in done], id="report"),
+        e("main", unread_files(failed), [s.body for s in done], id="report"),
         e("footer", _key(done), _scope()),
         ascii_only=ascii_only,
     )  # fmt: skip
-
-
-def _tally(proof: Proof) -> str:
-    tally = proof.work.tally()
-    words = {"proved": "proved", "differs": "differ", "assumed": "assumed", "unread": "not read"}
-    return f"{count_of(tally['total'], 'row')}: " + ", ".join(f"{tally[k]} {w}" for k, w in words.items())
-
-
-def _unread_files(failed: list[Unreadable]) -> Element | None:
-    if not failed:
-        return None
-    return e(
-        "section",
-        e("h2", "Files that could not be read", id="unread-files"),
-        e("ul", [e("li", f"{entry.path}: {entry.reason}") for entry in failed]),
-        aria_labelledby="unread-files",
-    )
 
 
 # -- one piece ------------------------------------------------------------------------------------------------------------
 
 
 def _piece(piece: PieceWork, proof: Proof, name: str, title: str, drawn: list[Picture], *, full: bool) -> Element:
-    rows = sum(row.times for row in piece.rows)
     readings = list(dict.fromkeys((*piece.readings, *(f"{r.label}: {reading}" for r in piece.rows for reading in r.readings))))
-    table = e(
-        "table",
-        e("caption", f"{title}: {count_of(rows, 'row')}. Differences are made less stated; {UNKNOWN} stands where nothing is known."),
-        e("thead", e("tr", [e("th", head, scope="col", class_=look) for head, look in _heads(proof)])),
-        e("tbody", [_rows(row, proof, f"{name}-r{n}") for n, row in enumerate(piece.rows)]),
-        id=f"{name}-counts",
-    )
     return e(
         "section",
         e("h3", title, id=f"{name}-title"),
-        scrolled(table, f"Counts of {title}"),
+        counts(piece, proof, name, title),
         [e("h4", "How it was read"), e("ul", [e("li", reading) for reading in readings])] if readings else None,
         e("h4", f"Pictures of {title}" if len(drawn) > 1 else f"A picture of {title}", id=f"{name}-pictures"),
         [_picture(picture) for picture in drawn] or e("p", "Nothing of it is drawn."),
         e("p", f"The page holds {MOST_PICTURES} pictures and no more; the rest is not drawn.") if full else None,
         aria_labelledby=f"{name}-title",
     )
-
-
-_HEADS = (
-    ("Row", None), ("Side", None), ("Size", None), ("Worked into", "n"), ("Used", "n"), ("Made", "n"), ("Stated", "n"),
-    ("Difference", "n"), ("Spaces", "n"), ("Kinds made", "kinds"), ("State", None), ("How it was worked out", "wide"),
-)  # fmt: skip
-
-
-def _heads(proof: Proof) -> list[tuple[str, str | None]]:
-    """One size needs no column for it."""
-    return [head for head in _HEADS if head[0] != "Size" or len(proof.pattern.sizes) > 1]
-
-
-def _rows(row: RowWork, proof: Proof, name: str) -> Iterator[Element]:
-    sizes = row.sizes or (SizeWork(None, None, None, None, None, {}, None, ""),)
-    span = str(len(sizes)) if len(sizes) > 1 else None
-    state = "not read" if row.status is Status.UNREAD else row.status.value
-    line = proof.text.line_number(row.label_span.start)
-    label = row.label + (f" ×{row.times}" if row.times > 1 else "")
-    for at, size in enumerate(sizes):
-        first = at == 0
-        yield e(
-            "tr",
-            e("th", label, e("span", f" line {line}", class_="soft"), scope="row", rowspan=span) if first else None,
-            e("td", row.side or UNKNOWN, rowspan=span) if first else None,
-            e("td", size.size or UNKNOWN) if len(proof.pattern.sizes) > 1 else None,
-            [e("td", UNKNOWN if n is None else str(n), class_="n") for n in (size.base, size.used, size.made, size.stated)],
-            e("td", _difference(size), class_="n differs" if _difference(size) not in ("", "0") else "n"),
-            e("td", UNKNOWN if size.spaces is None else str(size.spaces), class_="n"),
-            e("td", ", ".join(f"{n} {kind}" for kind, n in size.kinds.items()) or UNKNOWN),
-            e("td", state, rowspan=span, class_=row.status.value) if first else None,
-            e("td", size.working or UNKNOWN),
-            id=name if first else None,
-        )
-
-
-def _difference(size: SizeWork) -> str:
-    """Made less stated, with its sign; empty where one of them is not known or nothing was stated."""
-    if size.made is None or size.stated is None:
-        return ""
-    return f"{size.made - size.stated:+d}" if size.made != size.stated else "0"
 
 
 # -- pictures -------------------------------------------------------------------------------------------------------------
