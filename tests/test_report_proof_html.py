@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import time
 from dataclasses import replace
 from pathlib import Path
 from xml.etree.ElementTree import Element
@@ -11,10 +13,11 @@ from pages import XHTML, all_of, check, words
 from tenterhook.lint import cli
 from tenterhook.lint.manuscript.read import Unreadable
 from tenterhook.lint.proof import Proof, proof
-from tenterhook.lint.report import proof_html
+from tenterhook.lint.report import proof_html, sarif, worksheet_html
 from tenterhook.lint.report.unread import is_plain_unread
 from tenterhook.lint.rule_sets import installed_rules
 from tenterhook.lint.text import Text
+from test_invariants import NASTY
 
 ROOT = Path(__file__).parent.parent
 TEXTS = sorted([*ROOT.glob("examples/3*"), *ROOT.glob("examples/submitted/3*.*")])
@@ -155,6 +158,16 @@ def test_many_followers_are_counted_and_not_all_told(monkeypatch: pytest.MonkeyP
     index = next(i for i, f in enumerate(done.findings) if f.follows is not None)
     more = replace(done, findings=(*done.findings, done.findings[index], done.findings[index]))
     assert "and 2 more like these" in words(tree_of(more))
+
+
+@pytest.mark.parametrize("name", NASTY)
+def test_odd_manuscripts_have_pages_and_logs(name: str) -> None:
+    done = proof(Text(NASTY[name], name))
+    start = time.perf_counter()
+    check(proof_html.report([proof_html.part(name, done, 1)], [], installed_rules()))
+    check(worksheet_html.report([worksheet_html.sheet(name, done, 1)], []))
+    json.loads(sarif.report([sarif.manuscript(name, done)], [], installed_rules()))
+    assert time.perf_counter() - start < 20
 
 
 def test_the_command(capsys: pytest.CaptureFixture[str]) -> None:

@@ -157,13 +157,13 @@ class _Tracer:
 
     def worked_again(self, words: RowWork, asked: _Asked) -> TracedRow:
         tree, base, size, setting, decided, outcome = asked
-        below = None if base is None else _cells(base)
         if outcome.unread:
-            return TracedRow(words, below, None, known_base=base is None or base.known, reason="not read")
-        cells = outcome.row.stitches + outcome.row.spaces + (len(below) if below else 0)
-        self.worked += cells
-        if cells > MOST_CELLS or self.worked > MOST_WORKED:
+            return TracedRow(words, None, None, reason="not read")
+        cells = _many(outcome.row) + (_many(base) if base is not None else 0)
+        if cells > MOST_CELLS or self.worked + cells > MOST_WORKED:
             return TracedRow(words, None, None, reason="too wide" if cells > MOST_CELLS else "too much")
+        self.worked += cells
+        below = None if base is None else _cells(base)
         worker = TracingWorker(tree.steps, base, size, setting, Choices(decided))
         try:
             again = worker.work()
@@ -199,8 +199,15 @@ def _goes_on(row: TracedRow, made: Outcome | None, turned: bool) -> bool:
     """Whether a row is worked into just what the row before it left."""
     if row.base is None or made is None or made.unread or row.foundation is not None:
         return False
+    if len(row.base) != _many(made.row):
+        return False
     left = made.row.turned if turned else made.row
     return [_plain(c) for c in row.base] == [_plain(c) for c in _cells(left)]
+
+
+def _many(row: Row) -> int:
+    """Stitches and spaces of a row."""
+    return row.stitches + row.spaces
 
 
 def _cells(row: Row) -> tuple[Cell, ...]:
