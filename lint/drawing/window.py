@@ -72,25 +72,30 @@ def window_for(layout: Layout) -> Window:
     if high - low <= WIDEST or isinstance(layout.ground, Fan):
         return Window()
     repeats = [(row, r) for row in layout.rows if (r := repeat_of(row.stitches)) is not None]
-    row, unit = max(repeats, key=lambda found: found[1].room, default=(widest, None))
-    edges = _edges(row.stitches, unit) if unit else []
-    right = high - 24.0
-    left = low + _EDGE
+    unit = max((r for _, r in repeats), key=lambda r: r.room, default=None)
+    right, left = high - 24.0, low + _EDGE
     if unit is not None:
-        before = [e for e in edges if e < high - 1.5]
-        enough = [e for e in before if 12 <= high - e <= 26]
-        right = enough[-1] if enough else next((e for e in before if high - e > 26), right)
-        left = min((e for e in edges if e > low + 1.5), key=lambda e: abs(e - left), default=left)
+        edges = _edges(layout.rows, [(row, r) for row, r in repeats if abs(r.room - unit.room) < 0.1])
+        right = _best(edges, high - 26, high - 12) or _best(edges, high - WIDEST, high - 12) or right
+        left = _best(edges, low + 1.5, low + _EDGE + unit.room) or left
     if right - left < _EDGE or high - right > WIDEST:
         right, left = high - 24.0, low + _EDGE
     shown = sum(1 for s in widest.stitches if s.top.x >= right or s.top.x <= left)
     return Window(right, left, right - left - _GAP, None, unit, shown, len(widest.stitches))
 
 
-def _edges(stitches: Sequence[Placed], unit: Repeat) -> list[float]:
-    """Where one repeat ends and the next begins, from right to left."""
-    starts = range(max(1, unit.start), len(stitches), unit.length)
-    return sorted(((stitches[i - 1].top.x + stitches[i].top.x) / 2 for i in starts), reverse=True)
+def _edges(rows: Sequence[PlacedRow], repeats: Sequence[tuple[PlacedRow, Repeat]]) -> list[tuple[int, float]]:
+    """Where one repeat ends and the next begins, with the number of stitches that would be cut there."""
+    starts = [(row.stitches, i) for row, r in repeats for i in range(max(1, r.start), len(row.stitches), r.length)]
+    places = {round((stitches[i - 1].top.x + stitches[i].top.x) / 2, 1) for stitches, i in starts}
+    reach = [(min(xs), max(xs)) for row in rows for s in row.stitches for xs in ([p.x for p in (s.top, *s.feet, *(s.ends or ()))],)]
+    return [(sum(1 for a, b in reach if a < place < b), place) for place in places]
+
+
+def _best(edges: Sequence[tuple[int, float]], low: float, high: float) -> float | None:
+    """The place between two that cuts through the fewest stitches; of several, the one that shows most."""
+    found = [(cut, place) for cut, place in edges if low <= place <= high]
+    return min(found, default=(0, None))[1]
 
 
 def _sector(ground: Ground, widest: PlacedRow) -> Window:
