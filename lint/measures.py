@@ -9,12 +9,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise
 
 from .text import Span
-from .trade.units import Unit, unit
+from .trade.units import Unit, tolerances, unit
 
 FRACTIONS = {"½": 0.5, "¼": 0.25, "¾": 0.75, "⅓": 1 / 3, "⅔": 2 / 3, "⅛": 0.125, "⅜": 0.375, "⅝": 0.625, "⅞": 0.875}
 _GLYPH = "[" + "".join(FRACTIONS) + "]"
@@ -30,7 +30,7 @@ _UNIT = (
     r"|ft\b\.?|foot\b|feet\b|['′’](?![\w'′’])(?!\s?\d)"
 )
 _EXTENT = (
-    r"(?:in\s+)?(?:diameter|circumference|width|length|height|depth)|wide|long|tall|high|deep|square|across|around|round|thick|each\s+way|each\s+side"
+    r"(?:in\s+)?(?:diameter|circumference|width|length|height|depth)|wide|long|tall|high|deep|square|across|around|round|thick|each\s+way|each\s+side|[whl]"
 )
 _TOKEN = re.compile(
     rf"(?P<number>(?<![\w.,#£$€])(?<![A-Za-z]-)(?:{NUMBER})(?!%))|(?P<unit>(?:(?<=\d)|(?<=\s)|(?<={_GLYPH})|(?<=[)\]\-]))(?:{_UNIT}))|(?P<extent>\b(?:{_EXTENT})\b)"
@@ -51,7 +51,11 @@ _JOIN = re.compile(
     rf"(?:\s*(?:{_EXTENT}))*\s*(?P<join>[(\[{{]|[/|=]|\bor\b|\bi\.e\.)\s*(?P<about>(?:(?:about|approx(?:imately)?\.?|roughly|around|circa|ca\.|[~≈])\s*)?)",
     re.IGNORECASE,
 )
-_CLOSES = re.compile(rf"(?:\s*(?:{_EXTENT}|approx(?:imately)?\.?))*\s*(?:[)\]}}/;,=|:.]|$)", re.IGNORECASE)
+_LOOSE_JOIN = re.compile(rf"(?:\s*(?:{_EXTENT}))*\s*[,;]\s*|\s+[-–—]\s+|[ \t]+", re.IGNORECASE)
+_CLOSES = re.compile(rf"(?:\s*(?:{_EXTENT}|approx(?:imately)?\.?))*(?:\s*[)\]}}/;,=|:.]|\s*$|[ \t]*[\r\n])", re.IGNORECASE)
+_LONG_CM = 12
+_NEARLY = 1.3
+"""Two lengths side by side with no mark of a pair are one if they are longer than so many cm and part by less than this."""
 IMPERIAL = frozenset({"in", "ft", "yd", "oz", "lb"})
 _FOOT_MARKS = ("'", "′", "’")
 
@@ -150,7 +154,7 @@ def unit_of(mark: str) -> Unit | None:
 @lru_cache(maxsize=4)
 def amounts(source: str) -> tuple[Amount, ...]:
     """Every amount of the text that carries a unit, in order."""
-    return tuple(amount for stretch in _stretches(source) for amount in _amounts_in(source, stretch))
+    return tuple(_moved(amount, at.start) for at in _stretches(source) for amount in _amounts_in(source[at.start : at.end]))
 
 
 def _stretches(source: str) -> Iterator[Span]:
@@ -193,9 +197,17 @@ def lines_round(
         yield whole
 
 
-def _amounts_in(source: str, stretch: Span) -> list[Amount]:
-    tokens = [_Token(m.lastgroup or "", m.group(), m.start(), m.end()) for m in _TOKEN.finditer(source, stretch.start, stretch.end)]
-    tokens.append(_Token("end", "", stretch.end, stretch.end))
+def _moved(amount: Amount, by: int) -> Amount:
+    if not by:
+        return amount
+    figures = tuple(Figure(f.value, Span(f.span.start + by, f.span.end + by)) for f in amount.figures)
+    return replace(amount, figures=figures, span=Span(amount.span.start + by, amount.span.end + by))
+
+
+@lru_cache(maxsize=4096)
+def _amounts_in(source: str) -> tuple[Amount, ...]:
+    tokens = [_Token(m.lastgroup or "", m.group(), m.start(), m.end()) for m in _TOKEN.finditer(source)]
+    tokens.append(_Token("end", "", len(source), len(source)))
     out: list[Amount] = []
     i = 0
     while i < len(tokens):
@@ -206,7 +218,7 @@ def _amounts_in(source: str, stretch: Span) -> list[Amount]:
                 i = got[1]
                 continue
         i += 1
-    return out
+    return tuple(out)
 
 
 def _amount(source: str, tokens: Sequence[_Token], i: int) -> tuple[Amount, int] | None:
@@ -308,20 +320,36 @@ def _crossed(source: str, a: Amount, b: Amount, c: Amount, d: Amount) -> Iterato
 
 
 def _may_pair(first: Amount, second: Amount) -> bool:
-    one, two = unit_of(first.symbol), unit_of(second.symbol)
-    return (
-        one is not None and two is not None and one.measure == two.measure and (one.symbol in IMPERIAL) != (two.symbol in IMPERIAL)
-    )  # fmt: skip
+    return (first.symbol, second.symbol) in _paired_units()
+
+
+@lru_cache(maxsize=1)
+def _paired_units() -> frozenset[tuple[str, str]]:
+    """The units the trade prints side by side, in either order."""
+    pairs_of = [t.units for t in tolerances()]
+    return frozenset([*pairs_of, *((b, a) for a, b in pairs_of)])
 
 
 def _beside(source: str, first: Amount, second: Amount) -> Pair | None:
     between = source[first.span.end : second.span.start].replace("*", "").replace("_", "")
     join = _JOIN.fullmatch(between)
-    if join is None or between.count("\n") > 1:
+    if join is None:
+        return _loosely(source, first, second, between)
+    if between.count("\n") > 1:
         return None
     if join["join"] in "([{" and not _CLOSES.match(source, second.span.end):
         return None
     return _matched(first, second, first.about or second.about or bool(join["about"].strip()))
+
+
+def _loosely(source: str, first: Amount, second: Amount, between: str) -> Pair | None:
+    """Two figures with a comma, a dash or nothing between them: one measure only where they are nearly the same length."""
+    if len(first.figures) != 1 or len(second.figures) != 1 or not _LOOSE_JOIN.fullmatch(between) or not _CLOSES.match(source, second.span.end):
+        return None
+    value, other = (a.values[0] * u.base for a in (first, second) if (u := unit_of(a.symbol)))
+    if first.is_length and min(value, other) < _LONG_CM:
+        return None
+    return Pair(first, second, first.about or second.about) if 1 / _NEARLY < value / other < _NEARLY else None
 
 
 def _below(source: str, first: Amount, second: Amount) -> Pair | None:

@@ -1,48 +1,57 @@
 """Hook sizes in a text that are given twice: a letter or number, and millimetres.
 
-Only a label and a figure that stand right beside one another are taken together, and of a list of labels and a list of
-figures only such as have the same length.
+A line is read as a row of marks: labels ("H-8", "G", "US 7"), millimetres, and the words and signs between them that
+join ("US", "hook", a bracket, a stroke) or part ("and", a comma). Only a label and a figure that nothing else comes
+between are taken together, and of a list of labels and a list of figures only such as have the same length.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
 
-from .measures import lines_round, number
+from .measures import number
 from .text import Span
 
 _HALF = r"(?:\.50?|[ -]?½|[- ]1[/⁄]2)"
-_LEAD = r"(?i:(?:\b(?:US|U\.S\.A?\.?|USA|American|sizes?|steel|no\.|number)|#)[\s:]*)"
-_CORE = rf"(?:[A-U](?:\s?[/&]\s?[A-U])?(?:\s?[-–/]\s?|\s)?\d{{1,2}}{_HALF}?(?![\d.]|\s?mm)|[A-U](?:[/&][A-U])?(?![\w'’]))"
-_LABEL = rf"(?:{_LEAD}*(?<![\w.])(?:{_CORE})|{_LEAD}+(?<![.\w])\d{{1,2}}{_HALF}?(?![\d.,]|\s?mm))"
-_MM = r"(?<![\w.,/])\d{1,2}(?:[.,]\d{1,2})?(?=(?:\s?-?mm\b)|\s?(?:and|or|&|,|/)\s?\d)(?:\s?-?mm\b)?"
-_AND = r"\s*(?:,|\band\b|\bor\b|&)\s*"
-_BETWEEN = r"[ \t]*(?:(?:\n[ \t]*)?(?:\bsteel\b|\bcrochet\b|\bhooks?\b|[,/=(\[–-])[ \t]*){0,4}"
-_LABELS = rf"(?P<labels>{_LABEL}(?:{_AND}{_LABEL})*)"
-_SIZES = rf"(?P<sizes>{_MM}(?:{_AND}{_MM})*)(?<=mm)"
-_LABEL_FIRST = re.compile(rf"{_LABELS}{_BETWEEN}{_SIZES}")
-_SIZE_FIRST = re.compile(rf"{_SIZES}{_BETWEEN}{_LABELS}(?!\s?[\d½]|\s*mm)")
-_ONE_LABEL = re.compile(_LABEL)
-_ONE_SIZE = re.compile(r"\d{1,2}(?:[.,]\d{1,2})?")
-_BARE = re.compile(r"[A-U](?:[/&][A-U])?$")
-_BEFORE_BARE = re.compile(r"(?:\b(?:sizes?|us|u\.s\.|usa|american|hooks?|mm)\b[.:]?|^|[(\[/:;–—•*·=-])[ \t]*\Z", re.IGNORECASE | re.MULTILINE)
-_OTHER_TOOL = re.compile(r"[^.;\n]{0,12}?\b(?:needles?|pins?|eyes?|beads?|buttons?|snaps?|ribbon)\b", re.IGNORECASE)
-_BRITISH = re.compile(r"\b(?:UK|British|Canadian|old|imperial|Japanese)\s*(?:size|no\.?)?\s*$", re.IGNORECASE)
-
-
-_LINES_AWAY = 4  # from millimetres to their label: as many line ends as ``_BETWEEN`` has
+_FIGURE = r"\d{1,2}(?:[.,]\d{1,2})?"
+_NOT_MM = r"(?![\d½]|[.,]\d|\s?-?mm)"
+_MARK = re.compile(
+    rf"(?P<other>(?i:\b(?:UK|British|Canadian|old|imperial|Japanese|Jap|JP)\b[\s:]*(?:sizes?|no\.?|number)?\s*\d{{1,2}}(?:/0)?(?:\s?[/&-]\s?\d{{1,2}})?\b)|\b\d{{1,2}}/0\b)"
+    rf"|(?P<label>(?<![\w'’])(?<!\w\.)(?:[A-U](?:\s?[/&-]\s?[A-X](?![\w'’]))?(?:\s?[-–/]\s?|\s)?\d{{1,2}}{_HALF}?{_NOT_MM}))"
+    rf"|(?P<mm>(?<![\w.,])(?:{_FIGURE}(?=\s?-?mm\b)|{_FIGURE}(?=\s?(?:and|or|&|,|/)\s?{_FIGURE}\s?-?mm\b)))"
+    rf"|(?P<letter>(?<![\w'’&])(?<!\w\.)(?!I\s+(?!hook)[a-z\d])[A-U](?:[/-][A-X])?(?![\w'’&]|\.\w|\s+to\b))"
+    rf"|(?P<number>(?<![\w.,])\d{{1,2}}{_HALF}?{_NOT_MM}(?!\w|\s?[-–]\s?\d))"
+    r"|(?P<part>(?i:\b(?:and|or)\b)|[,;&+])"
+    r"|(?P<lead>(?i:\b(?:U\.?S\.?(?:A\.?)?(?![\w])|American|sizes?|no\.|number)|#)[\s:.-]*)"
+    r"|(?P<steel>(?i:\bsteel\b))|(?P<hook>(?i:\b(?:crochet\s+)?hooks?\b)[\s:.-]*)"
+    r"|(?P<tool>(?i:\b(?:needles?|pins?|eyes?|beads?|buttons?|snaps?|ribbon|cord|wire|rings?|thread|nose|elastic)\b))"
+    r"|(?P<yarn>(?i:\b(?:colou?rs?|yarns?|shades?|with|using|in|strands?)\b))"
+    r"|(?P<join>(?i:mm\b|\b(?:metric|international|intl?|crochet|an?|one|each|the|standard|aluminium|aluminum|US)\b)|[/()\[\]|=:*_–—-]|\.{2,})"
+    r"|(?P<space>\s+|\.)|(?P<word>\w+|.)"
+)
+_JOINS = frozenset({"other", "label", "mm", "letter", "number", "part", "lead", "steel", "hook", "join", "space"})
+_HINT = re.compile(r"\d\s?-?mm\b", re.IGNORECASE)
+_HOOK = re.compile(r"\bhooks?\b", re.IGNORECASE)
+_LETTERED_THINGS = re.compile(r"(?i:\b(?:hook|yarn|colou?r|shade)\s+)A\b|\(A\)|(?<![\w'’])A\s?(?:[:=–—]|-\s)")
+_OF_PEOPLE = frozenset("SML")
+_LARGE = frozenset("NOPQRSTUX")
 
 
 @dataclass(frozen=True, slots=True)
 class HookSize:
-    """A label and a diameter in mm that the text gives for one hook. ``label`` is as printed."""
+    """A label and a diameter in mm that the text gives for one hook.
+
+    ``label`` is as printed, without "US" or "size" before it; ``parted`` where its letter and its number stand apart.
+    """
 
     label: str
     mm: float
     label_span: Span
     mm_span: Span
+    parted: bool = False
 
     @property
     def span(self) -> Span:
@@ -51,49 +60,168 @@ class HookSize:
     @property
     def bare(self) -> bool:
         """A letter without a number."""
-        return _BARE.search(self.label.strip()) is not None
+        return not any(c.isdigit() for c in self.label)
+
+
+@dataclass(frozen=True, slots=True)
+class _Mark:
+    kind: str
+    text: str
+    start: int
+    end: int
+    led: str = ""  # what leads up to it: "us", "hook size", ...
+    loose: bool = False  # an ordinary word stands before it
 
 
 def hook_sizes(source: str) -> Iterator[HookSize]:
     """Every hook of the text that has both a label and millimetres, in order."""
-    # Few of a pattern's lines give millimetres, and only near those can a label be meant.
-    for stretch in lines_round(source, (m.span() for m in re.finditer("mm", source)), _LINES_AWAY, _LINES_AWAY):
-        yield from _hook_sizes_in(source, stretch)
-
-
-def _hook_sizes_in(source: str, stretch: Span) -> Iterator[HookSize]:
-    at = stretch.start
-    while True:
-        found = [m for m in (_LABEL_FIRST.search(source, at, stretch.end), _SIZE_FIRST.search(source, at, stretch.end)) if m]
-        if not found:
-            return
-        match = min(found, key=lambda m: (m.start(), m.end()))
-        at = max(match.end("labels"), match.end("sizes"))
-        labels = list(_ONE_LABEL.finditer(source, match.start("labels"), match.end("labels")))
-        sizes = list(_ONE_SIZE.finditer(source, match.start("sizes"), match.end("sizes")))
-        if len(labels) != len(sizes) or not _of_a_hook(source, match):
+    done = -1
+    for hint in _HINT.finditer(source):
+        if hint.start() < done:
             continue
-        for label, size in zip(labels, sizes, strict=True):
-            mm = number(size.group())
-            got = HookSize(label.group().strip(), mm or 0.0, _trimmed(label), Span(size.start(), size.end()))
-            if mm and not (got.bare and not _BEFORE_BARE.search(source, 0, label.start()) and not re.match(_LEAD, label.group())):
-                yield got
+        start = source.rfind("\n", 0, hint.start()) + 1
+        done = _line_end(source, hint.end())
+        near = " ".join((_line_before(source, start), source[start:done], source[done : done + 40].partition("\n")[2].partition("\n")[0]))
+        named = _HOOK.search(near) is not None
+        at = start
+        if start and source[start : hint.start()].strip(" \t([/") == "":
+            at = source.rfind("\n", 0, start - 1) + 1  # the label may stand at the end of the line before
+        for got in _on_line(source[at:done], named):
+            if got.bare and got.label in ("A", "B", "C", "D") and _LETTERED_THINGS.search(source):
+                continue  # the hooks are called A and B, or the yarns are
+            label, mm = got.label_span, got.mm_span
+            yield HookSize(got.label, got.mm, Span(at + label.start, at + label.end), Span(at + mm.start, at + mm.end), got.parted)
 
 
-def _trimmed(match: re.Match[str]) -> Span:
-    text = match.group()
-    return Span(match.start() + len(text) - len(text.lstrip()), match.end() - (len(text) - len(text.rstrip())))
+_LONE = re.compile(
+    r"(?i:\b(?:U\.?S\.?(?:A\.?)?|sizes?)[\s:-]+)(?P<a>[B-KN-Q](?![\w'’]|\s?[-/]\s?\d|\s\d)|7(?![\w.,½]|\s?[-/]))(?=\s*[,;]?\s*(?i:(?:crochet\s+|aluminium\s+|aluminum\s+)?hooks?\b))"
+    r"|(?i:\bhooks?\b(?:\s+sizes?)?\s*[:,]?\s*(?:sizes?\s+|U\.?S\.?(?:A\.?)?\s+)?)(?P<b>[B-KN-Q](?=\s*(?:$|[,;.])|\s+or\b))",
+    re.MULTILINE,
+)
 
 
-def _of_a_hook(source: str, match: re.Match[str]) -> bool:
-    """Whether the line speaks of a hook, or stands under a heading that does, and of nothing else at this place."""
-    if _BRITISH.search(source, max(0, match.start() - 20), match.start()) or _OTHER_TOOL.match(source, match.end()):
+def lone_labels(source: str) -> Iterator[tuple[str, Span]]:
+    """Labels of a letter or number alone that stand with the word hook and without millimetres: "size G hook"."""
+    for match in _LONE.finditer(source) if not _HINT.search(source) else ():
+        group = "a" if match["a"] else "b"
+        yield match[group], Span(match.start(group), match.end(group))
+
+
+def _line_end(source: str, at: int) -> int:
+    found = source.find("\n", at)
+    return found if found >= 0 else len(source)
+
+
+def _line_before(source: str, start: int) -> str:
+    return source[:start].rstrip().rpartition("\n")[2] if start else ""
+
+
+@lru_cache(maxsize=256)
+def _on_line(line: str, named: bool) -> tuple[HookSize, ...]:
+    """The hooks of one line; ``named`` where it or a neighbour has the word hook."""
+    out: list[HookSize] = []
+    for run in _runs(line):
+        for labels, mm in _hooks_of(run):
+            got = _size(labels, mm, named)
+            if got is not None:
+                out.append(got)
+    return tuple(out)
+
+
+def _runs(line: str) -> Iterator[list[_Mark]]:
+    """Marks that nothing but joining and parting words comes between; none of them another tool's."""
+    run: list[_Mark] = []
+    before = led = ""
+    spoiled = steel = False
+    for match in _MARK.finditer(line):
+        kind, words = match.lastgroup or "word", match.group()
+        if kind not in _JOINS:
+            if not spoiled and kind != "tool":
+                yield _of_steel(run) if steel else run
+            run, led, spoiled, steel = [], "", kind == "tool", False
+        elif kind in ("lead", "hook", "steel"):
+            led = f"{led} {words.strip().lower()}".strip()
+            steel = steel or kind == "steel"
+        elif kind != "space":
+            spoiled = spoiled or (before == "yarn" and kind in ("label", "letter", "number"))
+            run.append(_Mark(kind, words, match.start(), match.end(), "" if kind == "join" else led, before == "word"))
+            led = led if words in "*_" else ""
+        if kind != "space":
+            before = kind
+    if not spoiled:
+        yield _of_steel(run) if steel else run
+
+
+def _of_steel(run: Sequence[_Mark]) -> list[_Mark]:
+    return [replace(m, led=f"{m.led} steel".strip()) if m.kind == "number" else m for m in run]
+
+
+def _hooks_of(run: Sequence[_Mark]) -> Iterator[tuple[list[_Mark], _Mark]]:
+    """Each figure with the label or labels that belong to it."""
+    whole = [group for group in _groups(run) if _labels(group) and sum(m.kind == "mm" for m in group) == 1]
+    if whole:
+        for group in whole:
+            yield _labels(group), next(m for m in group if m.kind == "mm")
+        return
+    labels, sizes = _labels(run), [m for m in run if m.kind == "mm"]
+    if not labels or len(labels) != len(sizes):
+        return
+    one, other = (labels, sizes) if labels[0].start < sizes[0].start else (sizes, labels)
+    between = [m for m in run if one[-1].end <= m.start < other[0].start]
+    if one[-1].end <= other[0].start and not any(m.text.lower() == "or" for m in between):
+        yield from (([label], size) for label, size in zip(labels, sizes, strict=True))
+
+
+def _labels(marks: Sequence[_Mark]) -> list[_Mark]:
+    return [m for m in marks if m.kind in ("label", "letter") or (m.kind == "number" and m.led)]
+
+
+def _groups(run: Sequence[_Mark]) -> Iterator[list[_Mark]]:
+    """The run parted at commas and "and" outside brackets."""
+    group: list[_Mark] = []
+    depth = 0
+    for mark in run:
+        if mark.kind == "join":
+            depth = max(0, depth + (mark.text in "([") - (mark.text in ")]"))
+        if mark.kind == "part" and depth == 0:
+            yield group
+            group = []
+        else:
+            group.append(mark)
+    yield group
+
+
+def _size(labels: Sequence[_Mark], mm: _Mark, named: bool) -> HookSize | None:
+    value, text = number(mm.text), _joined(labels)
+    if text is None or not value:
+        return None
+    lead = " ".join(m.led for m in labels)
+    us = re.search(r"\b(?:u\.?s|american)|#", lead) is not None
+    numbered = any(m.kind == "label" for m in labels)
+    if not named and not (numbered and (us or mm.start - labels[-1].end <= 3)):
+        return None
+    first = labels[0]
+    if len(labels) == 1 and first.kind == "letter" and (set(text) & _LARGE or not (us or _a_hooks_letter(first, mm))):
+        return None  # makers differ most over the large ones
+    if "steel" in lead:
+        text = f"steel {text}"
+    elif len(labels) == 1 and first.kind == "number" and not us:
+        return None  # a metric size, an old British one or a steel hook's
+    return HookSize(text, value, Span(min(m.start for m in labels), labels[-1].end), Span(mm.start, mm.end), len(labels) > 1)
+
+
+def _a_hooks_letter(letter: _Mark, mm: _Mark) -> bool:
+    """Whether a letter alone is a hook's: led up to by "hook size", or beside its figure with only a sign between."""
+    if letter.loose or (letter.text in _OF_PEOPLE and not letter.led.startswith("hook")):
         return False
-    start = source.rfind("\n", 0, match.start()) + 1
-    end = source.find("\n", match.end())
-    line = source[start : end if end >= 0 else len(source)]
-    if re.search(r"\bhooks?\b", line, re.IGNORECASE):
-        return True
-    before = source[:start].rstrip().rsplit("\n", 1)[-1]
-    after = source[end + 1 :].split("\n", 1)[0] if end >= 0 else ""
-    return bool(re.search(r"\bhooks?\b", before, re.IGNORECASE)) or re.match(r"[^.;]{0,20}\bhooks?\b", after, re.IGNORECASE) is not None
+    return letter.led != "" or max(letter.start, mm.start) - min(letter.end, mm.end) <= 8
+
+
+def _joined(labels: Sequence[_Mark]) -> str | None:
+    """One label; of a letter and a number that stand apart ("US 8/H"), the label they make; None for others."""
+    if len(labels) == 1:
+        return labels[0].text.strip()
+    kinds = sorted((m.kind, m.text.strip()) for m in labels)
+    if [kind for kind, _ in kinds] == ["letter", "number"]:
+        return f"{kinds[0][1]}-{kinds[1][1]}"
+    return None

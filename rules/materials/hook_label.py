@@ -6,19 +6,30 @@ import re
 from collections.abc import Iterator, Sequence
 
 from ...lint.finding import Correction, Edit, Finding, Severity
-from ...lint.measures_hooks import HookSize, hook_sizes
+from ...lint.measures_hooks import HookSize, hook_sizes, lone_labels
 from ...lint.rule import Rule, Subject
 from ...lint.text import Span
-from ...lint.trade.hooks import agrees, hooks, labels, millimetres
+from ...lint.trade.hooks import agrees, hooks, labels, millimetres, steel
+
+
+_STEEL_APART = 0.35
+"""Steel hooks in metric sizes (1, 1.25, 1.5, 1.75 mm) are sold under the number next to theirs."""
 
 
 def check(subject: Subject) -> Iterator[Finding]:
-    for hook in hook_sizes(subject.text.source):
+    found = list(hook_sizes(subject.text.source))
+    for hook in found:
         said = agrees(hook.label, hook.mm)
-        if said is False:
+        if said is False and not _next_in_steel(hook):
             yield _wrong(subject, hook)
         elif said and hook.bare:
             yield from _another_usual(subject, hook)
+    if not found:
+        yield from _no_millimetres(subject)
+
+
+def _next_in_steel(hook: HookSize) -> bool:
+    return any(abs(mm - hook.mm) < _STEEL_APART for mm in steel(hook.label))
 
 
 def _wrong(subject: Subject, hook: HookSize) -> Finding:
@@ -27,7 +38,7 @@ def _wrong(subject: Subject, hook: HookSize) -> Finding:
     label = _name(hook)
     other = f", and {hook.mm:g} mm is {names[0]}" if names else ""
     corrections: list[Correction] = []
-    if names and not hook.bare:
+    if names and not hook.bare and not hook.parted:
         new = _in_style(names[0], hook)
         at = hook.label_span
         corrections.append(Correction(f"Make it {new}", (Edit(Span(at.end - len(label), at.end), new),)))
@@ -36,7 +47,7 @@ def _wrong(subject: Subject, hook: HookSize) -> Finding:
         corrections.append(Correction(f"Make it {mm} mm", (Edit(hook.mm_span, mm),)))
     return Finding(
         RULE.name,
-        Severity.WRONG,
+        Severity.QUERY if hook.bare or hook.label.startswith("steel") else Severity.WRONG,
         f"Hook {label} is {_either(meant)} mm{other}; the text says {subject.text[hook.mm_span]} mm. Which hook is meant?",
         hook.span,
         corrections=tuple(corrections),
@@ -57,14 +68,27 @@ def _another_usual(subject: Subject, hook: HookSize) -> Iterator[Finding]:
     )
 
 
+def _no_millimetres(subject: Subject) -> Iterator[Finding]:
+    """A label that means several hooks, in a manuscript that never gives the millimetres."""
+    for label, span in lone_labels(subject.text.source):
+        sizes = millimetres(label)
+        if len(sizes) > 1:
+            yield Finding(
+                RULE.name,
+                Severity.SUGGESTION,
+                f"Hook {label} is {_either(sizes)} mm, by the chart that is used, and no millimetres are given. Could they be added?",
+                span,
+            )
+
+
 def _either(sizes: Sequence[float]) -> str:
     words = [f"{mm:g}" for mm in sizes]
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"
 
 
 def _name(hook: HookSize) -> str:
-    """The label without the words before it: "H-8" of "US size H-8"."""
-    return re.sub(r"^(?i:(?:US|U\.S\.A?\.?|USA|American|sizes?|steel|no\.|number|#)[\s:]*)+", "", hook.label).strip()
+    """The label without the word before it."""
+    return hook.label.removeprefix("steel ")
 
 
 def _in_style(label: str, hook: HookSize) -> str:
