@@ -17,13 +17,19 @@ from .trade.yarns import named, weights
 
 BALL = r"(?:balls?|skeins?|hanks?|cakes?|cones?|bobbins?|spools?)"
 _SMALL = r"(?:\d{1,2}|one|two|three|four|five|six|seven|eight|nine|ten|twelve)"
-_COUNT = re.compile(rf"(?<![\w.,/(\[-])(?P<n>{_SMALL})\s+(?:(?:\d+\s?-?g|\d[\d.]*\s?-?oz|(?!g\b|gr?ms?\b|oz\b|grams?\b|ounces?\b)[a-z]+)\s+)?(?P<ball>{BALL})\b(?!\s*=)(?P<each>(?:\s+of)?\s+each\b)?", re.IGNORECASE)
-_ALL_TOLD = re.compile(r"\s*(?:,\s*)?(?:all\s?together|altogether|in\s+all|in\s+total|total)\b", re.IGNORECASE)
-_TOTAL_BEFORE = re.compile(r"\btotal(?:\s+of)?:?\s*$", re.IGNORECASE)
+_COUNT = re.compile(
+    rf"(?<![\w.,/\[-])(?<!\d\()(?<!\d \()(?P<n>{_SMALL})\s*(?:[x×]\s*|(?<=\s))(?:(?:\d+\s?-?g|\d[\d.]*\s?-?oz|\(?\d+\s?g\)|(?!g\b|gr?ms?\b|oz\b|grams?\b|ounces?\b)[a-z]+)\s+)?(?P<ball>{BALL})\b(?!\s*=)(?P<each>(?:\s+of)?\s+each\b)?",
+    re.IGNORECASE,
+)
+_LETTERED = re.compile(r"(?:^|(?<=[,;]))[ \t]*(?:[-•*·][ \t]*)?\(?(?:[A-H]|MC|CC\d?)\)?[ \t:=–-][^,;\n\d]{0,40}?[x×]\s?(?P<n>\d{1,2})(?=\s*(?:[,;.)]|$))", re.MULTILINE)
+_LIST = r"\d{1,2}\s?(?:[\[(]\s*\d{1,2}(?:\s*[,:]\s*\d{1,2})*\s*[\])]\s?)+"
+_COUNTS = re.compile(rf"(?<![\w.,/(\[-])(?P<list>{_LIST})\s*(?:[x×]\s*)?(?:(?:\d+\s?-?g|[a-z]+)\s+)?{BALL}\b", re.IGNORECASE)
+_ALL_TOLD = re.compile(r"(?:[^.;:\n()\d]|\([^)\n]*\)|\d[\w./%]*){0,60}?\b(?:all\s?together|altogether|in\s+all|in\s+total|total)\b", re.IGNORECASE)
+_TOTAL_BEFORE = re.compile(r"\b(?:total(?:\s+of)?|in\s+all|altogether|all\s?together):?\s*$", re.IGNORECASE)
 _NUMBERED = re.compile(r"(?:#|\bCYC\s*|\bweight\s+|\bcategory\s+)([0-7])\b(?!\s?(?:/|[-–]\s?\d|\.\d))(?!\d)", re.IGNORECASE)
 _BRACKETED = re.compile(r"\b(?:weight|worsted|medium|light|fine|bulky|chunky|dk|lace|yarn|cotton|wool|acrylic)\b[^()\n]{0,24}[(\[]\s*#?([0-7])\s*[)\]]", re.IGNORECASE)
 _PER = re.compile(rf"[^.;\n]{{0,24}}?(?:\bper\b|\beach\b|/\s?{BALL}\b|\ba\s+{BALL}\b|\b(?:to|in)\s+(?:the|each|a)\s+{BALL}\b|^\s*{BALL}\b)", re.IGNORECASE)
-_TOTAL_AFTER = re.compile(r"[^.;,\n(\[]{0,14}?\b(?:in\s+all|in\s+total|total|altogether|all\s?together|needed|required)\b", re.IGNORECASE)
+_TOTAL_AFTER = re.compile(r"[^.;,\n(\[\d]{0,14}?\b(?:in\s+all|in\s+total|total|altogether|all\s?together|needed|required)\b", re.IGNORECASE)
 _OF_A_BALL = re.compile(rf"(?:=|\b{BALL}\s+(?:of|\())\s*(?:about\s+|approx\.?\s+)?[(\[]?$", re.IGNORECASE)
 _NO_YARN = re.compile(r"\s*[)\]]?\s*(?:\([^)]*\)\s*)?(?:\w+\s+)?(?:of\s+)?(?:narrow\s+|\w+\s+)?(?:ribbon|elastic|cord|string|wire|thread|lace|tape)\b", re.IGNORECASE)
 # Names that stand for too much else in a list of materials.
@@ -41,6 +47,14 @@ class Count:
     total: bool
 
 
+@dataclass(frozen=True, slots=True)
+class Counts:
+    """A number of balls for each size."""
+
+    values: tuple[int, ...]
+    span: Span
+
+
 @dataclass(frozen=True)
 class Yarn:
     """What the materials say about yarn. Lengths are in metres, with the amount they were read from."""
@@ -49,6 +63,7 @@ class Yarn:
     per_ball: tuple[tuple[float, Amount], ...]
     totals: tuple[tuple[float, Amount], ...]
     counts: tuple[Count, ...]
+    lists: tuple[Counts, ...]
     places: tuple[Span, ...]
 
     @property
@@ -79,7 +94,12 @@ def _yarn_in(source: str, places: tuple[Span, ...]) -> Yarn:
             metres = convert(amount.values[0], amount.symbol, "m")
             (per_ball if is_ball else totals)[amount.span] = (metres, amount)
     counts = tuple(c for place in places for c in _counts(source, place))
-    return Yarn(_weights(" \n".join(source[p.start : p.end] for p in places)), tuple(per_ball.values()), tuple(totals.values()), counts, places)
+    lists = tuple(
+        Counts(tuple(int(n) for n in re.findall(r"\d+", m["list"])), Span(*m.span()))
+        for place in places
+        for m in _COUNTS.finditer(source, place.start, place.end)
+    )
+    return Yarn(_weights(" \n".join(source[p.start : p.end] for p in places)), tuple(per_ball.values()), tuple(totals.values()), counts, lists, places)
 
 
 def _weights(words: str) -> tuple[int, ...]:
@@ -136,11 +156,15 @@ def _beside_weight(source: str, found: Sequence[Amount], i: int) -> bool:
 
 
 def _counts(source: str, place: Span) -> Iterator[Count]:
-    for match in _COUNT.finditer(source, place.start, place.end):
+    found = [m for pattern in (_COUNT, _LETTERED) for m in pattern.finditer(source, place.start, place.end)]
+    found.sort(key=lambda m: m.start("n"))
+    told = False
+    for i, match in enumerate(found):
         n = number_of(match["n"])
-        if re.match(r"\s*[(\[,]\s*\d+\s*[,)\]]", source[match.end("n") : match.end("n") + 8]):
+        if not n or re.match(r"\s*[(\[,]\s*\d+\s*[,)\]]", source[match.end("n") : match.end("n") + 8]):
             continue
-        total = bool(_ALL_TOLD.match(source, match.end()) or _TOTAL_BEFORE.search(source, place.start, match.start()))
-        each = bool(match["each"]) or bool(re.match(r"[^.;\n\d]{0,20}\beach\b", source[match.end() : match.end() + 30], re.IGNORECASE))
-        if n:
-            yield Count(n, Span(match.start(), match.end()), each, total)
+        until = found[i + 1].start() if i + 1 < len(found) else place.end
+        before, told = told, bool(_ALL_TOLD.match(source, match.end(), until))
+        total = told or (not before and bool(_TOTAL_BEFORE.search(source, place.start, match.start())))
+        each = ("each" in match.groupdict() and bool(match["each"])) or bool(re.match(r"[^.;\n\d]{0,20}\beach\b", source[match.end() : match.end() + 30], re.IGNORECASE))
+        yield Count(n, Span(match.start("n"), match.end()), each, total)

@@ -452,7 +452,7 @@ class _Finder:
             return None
         if self.statement is not None and not blank_before and self.continues(span, body, index, lines):
             return None
-        if re.search(r"\d\s*(?:sts?|sc|dc|mm|cm|in)\b", folded) or re.match(r"(?:fasten|repeat|rep|change|switch|turn|stuff|with|work|do not|cut|place|join(?!ing\b)|sew|now|start|fo\b|size|all sizes|\d+(?:st|nd|rd|th)\s+size|ch\b|dec|inc|cont)", folded):
+        if re.search(r"\d\s*(?:sts?|sc|dc|mm|cm|in|g|gr|oz|m|yds?|yards|(?:balls?|skeins?)(?!\s*\())\b", folded) or re.match(r"(?:fasten|repeat|rep|change|switch|turn|stuff|with|work|do not|cut|place|join(?!ing\b)|sew|now|start|fo\b|size|all sizes|\d+(?:st|nd|rd|th)\s+size|ch\b|dec|inc|cont)", folded):
             return None
         titled = bare.isupper() or bool(re.search(r"\(?make\s+(?:\d|one|two|three|four)", folded)) or source_line.rstrip().endswith(":")
         words = [w for w in re.split(r"[\s/&-]+", re.sub(r"\([^)]*\)", "", bare)) if w]

@@ -11,7 +11,6 @@ from ...lint.rule import Rule, Subject
 from ...lint.text import Span
 from ...lint.trade.hooks import agrees, hooks, labels, millimetres, steel
 
-
 _STEEL_APART = 0.35
 """Steel hooks in metric sizes (1, 1.25, 1.5, 1.75 mm) are sold under the number next to theirs."""
 

@@ -1,0 +1,116 @@
+"""How many of a part are made, and how many the making up asks for."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from ...lint.finding import Because, Finding, Severity
+from ...lint.rule import Subject
+from ...lint.syntax.layout import Section, SectionKind
+from ...lint.syntax.lexer import number_of
+from ...lint.text import Span
+from ...lint.wording import count_of
+
+WORDS = "one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve"
+_NUMBER = rf"\d{{1,3}}|{WORDS}"
+_LAID_OUT = re.compile(
+    rf"(?<![\w.,/-])(?P<rows>{_NUMBER})\s+(?:rows|lines|strips|columns)\s+of\s+(?P<each>{_NUMBER})\b(?!\s*(?:sc|dc|sts?|hdc|tr|stitches)\b)"
+    rf"|(?<![\w.,/-])(?P<wide>{_NUMBER})\s+(?:(?:motifs|squares|hexagons|blocks|tiles)\s+)?(?:across|wide)\s*(?:,|and|by|x|×)\s*(?P<long>{_NUMBER})\s+(?:(?:motifs|squares|hexagons|blocks|tiles)\s+)?(?:down|long|deep|high|tall)\b",
+    re.IGNORECASE,
+)
+_MAKE = re.compile(rf"\bmake\s+(?:a\s+total\s+of\s+)?(?P<n>{_NUMBER})\s*(?:\w+\s+){{0,2}}?(?P<what>motifs?|squares?|hexagons?|blocks?|tiles?)\b", re.IGNORECASE)
+_MOTIF = re.compile(r"\b(motif|square|hexagon|block|tile)s?\b", re.IGNORECASE)
+_MORE_OF_IT = re.compile(r"\b(?:2|two|twice|second|both|pair|other|another|again|same|repeat\s+for|each)\b")
+_USED = re.compile(
+    rf"\b(?:sew|attach|join|pin|place|stitch)\b[^.;\n]{{0,30}}?\b(?:(?:the|all)\s+){{0,2}}(?P<n>{_NUMBER}|both)\s+(?P<noun>[a-z]{{3,}})s\b(?!['\w-])(?!\s+of\b)"
+)
+_BOTH_WAYS = re.compile(rf"\bmake\s+(?P<n>{_NUMBER})\b(?=[^\n]*\b(?:weave|thread|lace|run|pass)\b[^\n]*\bacross\b[^\n]*\b(?:then|and)\b[^\n]*\bdown\b)", re.IGNORECASE)
+_ACROSS_AND_DOWN = re.compile(rf"\b(?P<across>{_NUMBER})\s+across\s*(?:,|and|,\s*and)\s*(?P<down>{_NUMBER})\s+down\b", re.IGNORECASE)
+
+
+def quantities(subject: Subject, rule: str) -> Iterator[Finding]:
+    """Parts made against parts used, each number said once; the findings carry the rule's name."""
+    folded = subject.layout.folded
+    if "make" not in folded and not any(s.make for s in subject.layout.sections):
+        return
+    yield from _motifs(subject, rule)
+    yield from _parts(subject, rule)
+    yield from _both_ways(subject, rule)
+
+
+def _motifs(subject: Subject, rule: str) -> Iterator[Finding]:
+    """Motifs made against motifs laid out."""
+    laid = list(_LAID_OUT.finditer(subject.text.source))
+    made = _motifs_made(subject)
+    if len(laid) != 1 or made is None:
+        return
+    n, what, span = made
+    rows, each = _value(laid[0]["rows"] or laid[0]["wide"]), _value(laid[0]["each"] or laid[0]["long"])
+    if rows * each != n:
+        yield Finding(
+            rule,
+            Severity.QUERY,
+            f"{rows} times {each} are {rows * each} {what}, and {n} are made. Which number is right?",
+            Span(*laid[0].span()),
+            because=(Because(span, "made here"),),
+        )
+
+
+def _motifs_made(subject: Subject) -> tuple[int, str, Span] | None:
+    """How many motifs are made, what they are called, and where that is said; None where it is said more than once."""
+    source = subject.text.source
+    headed = [s for s in subject.layout.sections if (s.make or 0) > 1]
+    if headed:
+        what = _MOTIF.search(headed[0].name)
+        return (headed[0].make or 0, what[1].lower() + "s", headed[0].heading) if len(headed) == 1 and what else None
+    told = list(_MAKE.finditer(source))
+    if len(told) != 1 or re.search(r"\d|\bothers?\b|\brest\b|\bremaining\b", source[told[0].end() : told[0].end() + 80]):
+        return None
+    n = _value(told[0]["n"])
+    return (n, told[0]["what"].rstrip("s").lower() + "s", Span(*told[0].span())) if n > 1 else None
+
+
+def _parts(subject: Subject, rule: str) -> Iterator[Finding]:
+    """More of a part in the making up than its heading says to make: four legs of two."""
+    made: dict[str, list[Section]] = {}
+    for section in subject.layout.of(SectionKind.PIECE):
+        noun = re.search(r"([a-z]{3,})$", re.sub(r"\s*[(,:].*|\s+[x×*]\s*\d+$|\s*[-–—]?\s*make\b.*", "", section.name.lower()))
+        if noun:
+            made.setdefault(re.sub(r"s$", "", noun[1]), []).append(section)
+    folded = subject.layout.folded
+    for place in subject.layout.of(SectionKind.FINISHING):
+        for match in _USED.finditer(folded, place.span.start, place.span.end):
+            noun, sections = match["noun"], made.get(match["noun"], [])
+            if not sections or any(s.make is None and _MORE_OF_IT.search(folded, s.span.start, s.span.end) for s in sections):
+                continue
+            n, have = 2 if match["n"] == "both" else _value(match["n"]), sum(s.make or 1 for s in sections)
+            if n > have:
+                yield Finding(
+                    rule,
+                    Severity.QUERY,
+                    f"{n} {noun}s are used here, and {count_of(have, noun)} {'is' if have == 1 else 'are'} made. Which number is right?",
+                    Span(match.start("n"), match.end()),
+                    because=tuple(Because(s.heading, "made here") for s in sections),
+                )
+
+
+def _both_ways(subject: Subject, rule: str) -> Iterator[Finding]:
+    """Cords woven across and then down, made for one of the two ways only."""
+    told = list(_ACROSS_AND_DOWN.finditer(subject.text.source))
+    made = list(_BOTH_WAYS.finditer(subject.text.source))
+    if len(told) != 1 or len(made) != 1:
+        return
+    across, down, n = _value(told[0]["across"]), _value(told[0]["down"]), _value(made[0]["n"])
+    if n in (across, down) and n != across + down:
+        yield Finding(
+            rule,
+            Severity.QUERY,
+            f"{across} across and {down} down are {across + down}, and {n} are made. Are more needed?",
+            Span(*made[0].span()),
+            because=(Because(Span(*told[0].span()), "so many are needed"),),
+        )
+
+
+def _value(word: str) -> int:
+    return number_of(word.lower()) or 0
