@@ -114,6 +114,8 @@ def heading_kind(line: str, *, upper: bool) -> tuple[SectionKind, int] | None:
         if match is None:
             continue
         rest = bare[match.end() :]
+        if match.group() == "stuff" and line.rstrip().endswith((".", "!")):
+            return None  # an instruction
         if re.fullmatch(r"\s*(?:\([^)]*\))?[\s:.=\-–—*_~!|]*", rest):
             return kind, offset + len(bare)
         mark = re.match(r"\s*(?:\([^)]{1,40}\))?\s*(?::|\.\s\.\s\.|—|–|\s-\s|=\s)", rest)

@@ -10,27 +10,32 @@ from ...lint.rule import Rule, Subject
 from ...lint.text import Span
 from .mentions import ASK, BABY, CHILD, first, front, named, warned, worked
 
-_CORD = re.compile(r"\bties\b|\btie\b(?=\s*[:(]|\s*$)|\bdraw-?\s?strings?\b|(?<!i-)\b(?<!elastic )(?:twisted\s+|crochet(?:ed)?\s+|mitten\s+)?cords?\b(?!\s+(?:stitch|edging))|\bribbons?\b(?!\s+yarn)", re.IGNORECASE | re.MULTILINE)
-_NEAR = re.compile(r"\b(?:hood(?:ed|s)?|bonnets?|necks?|neckline|chin|bibs?|collars?|halter|capes?|ponchos?|mittens?)\b", re.IGNORECASE)
-_HELD = re.compile(r"\b(?:dummy|pacifier|soother)\s+(?:clips?|holders?|straps?|chains?)\b|\bteeth(?:ing|er)\s+(?:necklaces?|bracelets?|rings?)\b|\bnursing\s+necklaces?\b", re.IGNORECASE)
-_THING = re.compile(r"\b(?:cords?|ties|ribbons?|draw-?\s?strings?|strings?|clips?|straps?|necklaces?|loops?)\b", re.IGNORECASE)
-_WARNS = re.compile(r"\b(?:danger\w*|hazard\w*|strang\w+|entangl\w+|tangl\w+|caution|risks?|unattended|supervis\w+|regulations?|rules|never|safety)\b", re.IGNORECASE)
+_CORD = re.compile(
+    r"\bties\b|\btie\b(?=\s*[:(]|\s*$)|\bdraw-?\s?strings?\b|(?<!i-)\b(?<!elastic )(?:twisted\s+|crochet(?:ed)?\s+|mitten\s+)?cords?\b(?!\s+(?:stitch|edging))|\bribbons?\b(?!\s+yarn)|\b(?:bonnet|hat|mitten|neck)\s+strings\b|\bear\s?flap\s+(?:braids|plaits)\b",
+    re.MULTILINE,
+)
+_NEAR = re.compile(r"\b(?:hood(?:ed|s)?|bonnets?|necks?|neckline|chin|bibs?|collars?|halter|capes?|ponchos?|mittens?|ear\s?flaps?)\b")
+_HELD = re.compile(r"\b(?:dummy|pacifier|soother|paci|binky)\s+(?:clips?|holders?|straps?|chains?)\b|\bteeth(?:ing|er)\s+(?:necklaces?|bracelets?|rings?)\b|\bnursing\s+necklaces?\b")
+_THING = re.compile(r"\b(?:cords?|ties|ribbons?|draw-?\s?strings?|strings?|clips?|straps?|necklaces?|loops?)\b")
+_WARNS = re.compile(r"\b(?:danger\w*|hazard\w*|strang\w+|entangl\w+|tangl\w+|caution|risks?|unattended|supervis\w+|regulations?|rules|never|safety)\b")
+
+
+_CORD_STEMS = ("tie", "string", "cord", "ribbon", "braid", "plait")
+_HELD_STEMS = ("dummy", "paci", "soother", "binky", "teeth", "nursing")
 
 
 def check(subject: Subject) -> Iterator[Finding]:
-    if warned(subject, _THING, _WARNS):
-        return
+    folded = subject.layout.folded
     where = front(subject)
-    held = first(subject, _HELD, where.sure)
+    held = first(subject, _HELD, where.sure) if any(stem in folded for stem in _HELD_STEMS) else None
+    places = worked(subject)
+    cord = first(subject, _CORD, places) if any(stem in folded for stem in _CORD_STEMS) else None
+    if (held is None and cord is None) or warned(subject, _THING, _WARNS):
+        return
     if held is not None:
         yield _said(named(subject, held), "", held, Severity.QUERY)
         return
-    child = first(subject, CHILD, where.all)
-    if child is None:
-        return
-    places = worked(subject)
-    cord = first(subject, _CORD, places)
-    if cord is None:
+    if cord is None or first(subject, CHILD, where.all) is None:
         return
     near = first(subject, _NEAR, [*where.sure, *places])
     baby = first(subject, BABY, where.all)

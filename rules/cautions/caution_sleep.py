@@ -12,23 +12,37 @@ from .mentions import ASK, BABY, first, front, named, warned
 
 _THING = r"(?:blankets?|afghans?|throws?|shawls?|quilts?|cocoons?|sleep\s*sacks?|sleeping\s+bags?|swaddles?|loveys?|comforters?)"
 _ITEM = re.compile(
-    rf"\b(?:baby|pram|cot|crib|newborn|cradle|moses\s+basket|stroller|pushchair|receiving|preemie)\s+(?:[\w-]+\s+)?{_THING}\b|\bbaby\s+(?:cocoons?|nests?)\b|\b(?:cot|crib)\s+(?:bumpers?|slat\s+covers?|mobiles?)\b",
-    re.IGNORECASE,
+    rf"\b(?:baby|pram|cot|crib|newborn|cradle|moses\s+basket|stroller|pushchair|receiving|preemie|swaddling)\s+(?:[\w-]+\s+)?{_THING}\b|\bbaby\s+(?:cocoons?|nests?)\b|\b(?:cot|crib)\s+mobiles?\b"
 )
-_ONLY_SUCH = re.compile(r"\b(?:or|as|like|also|into|suits?|such|example|even|another|make|makes)\s+(?:an?\s+|the\s+|your\s+)?(?:good\s+|nice\s+|lovely\s+|great\s+)?$|\bfor\s+(?:an?\s+)?$", re.IGNORECASE)
-_BLANKET = re.compile(rf"\b{_THING}\b", re.IGNORECASE)
-_SLEEP = re.compile(r"\b(?:a?sleep(?:s|ing)?|cots?|cribs?|moses\s+baskets?|naps?)\b", re.IGNORECASE)
-_WARNS = re.compile(r"\b(?:never|not|don['’]t|no|keep|without|out\s+of|caution|follow|advice|safe\s+sleep|supervis\w+|unattended|hazard|danger\w*|risks?|awake|before|under\s+12)\b", re.IGNORECASE)
+_BUMPER = re.compile(r"\b(?:cot|crib)\s+(?:bumpers?|rail\s+covers?|slat\s+covers?)\b")
+_BANNED = re.compile(r"\bban(?:ned|s)?\b|\bcfr\b|\b(?:not|never)\s+be\s+(?:sold|used)\b")
+_ONLY_SUCH = re.compile(
+    r"\b(?:or|as|like|also|into|suits?|such|example|even|another|make|makes)\s+(?:an?\s+|the\s+|your\s+)?(?:good\s+|nice\s+|lovely\s+|great\s+)?$|\bfor\s+(?:an?\s+)?$"
+)
+_BLANKET = re.compile(rf"\b{_THING}\b")
+_SLEEP = re.compile(r"\b(?:a?sleep(?:s|ing)?|cots?|cribs?|moses\s+baskets?|naps?)\b")
+_WARNS = re.compile(
+    r"\b(?:never|not|don't|no|keep|without|out\s+of|caution|follow|advice|safe\s+sleep|supervis\w+|unattended|hazard|danger\w*|risks?|awake|before|under\s+12)\b"
+)
 
 
 def check(subject: Subject) -> Iterator[Finding]:
-    text = subject.text
-    if warned(subject, _SLEEP, _WARNS) or re.search(r"\bunattended\b|\bsupervis", text.source, re.IGNORECASE):
-        return
+    text, folded = subject.text, subject.layout.folded
     where = front(subject)
+    bumper = first(subject, _BUMPER, where.all)
+    if bumper is not None and not _BANNED.search(folded):
+        yield Finding(
+            RULE.name,
+            Severity.QUERY,
+            f"The text mentions {named(subject, bumper)}; in the US such padding may not be sold since November 2022 (16 CFR 1309), and other countries advise against it. Is a word about that wanted? {ASK}",
+            bumper,
+        )
+        return
+    if warned(subject, _SLEEP, _WARNS) or "unattended" in folded or "supervis" in folded:
+        return
     item = first(subject, _ITEM, where.all)
     if item is not None:
-        said_in_passing = _ONLY_SUCH.search(text.source, max(0, item.start - 30), item.start) is not None
+        said_in_passing = _ONLY_SUCH.search(folded, max(0, item.start - 30), item.start) is not None
         yield _said(_a(named(subject, item)), item, Severity.SUGGESTION if said_in_passing or not any(item.start in p for p in where.sure) else Severity.QUERY)
         return
     title = [text.line_span(n) for n in range(1, min(4, len(text.line_starts) + 1))]

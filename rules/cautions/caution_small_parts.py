@@ -7,31 +7,49 @@ from collections.abc import Iterator
 
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
+from ...lint.syntax.layout import SectionKind
+from ...lint.text import Span
 from .mentions import ASK, BABY, TOY, first, front, named, worked
 
-_EYES = re.compile(r"\b(?:safety|plastic|toy|glass|googly|wobbly|button|bead(?:ed)?)\s+(?:eyes?|noses?)\b", re.IGNORECASE)
-_PARTS = re.compile(rf"{_EYES.pattern}|\bbuttons?\b(?!\s*-?\s*(?:holes?|bands?|loops?|stitch))|\bbeads\b|\b(?:jingle\s+)?bells\b|\bsequins\b|\bbrads\b|\bgoogly\b", re.IGNORECASE)
-_SOFT = re.compile(r"\bpom-?\s?poms?\b", re.IGNORECASE)
-_CAUTION = re.compile(r"\bsmall\s+parts?\b|\bchok(?:e|ing)\b|\bswallow|\b(?:come|work|pull)s?\s+(?:off|loose)\b[^.]{0,60}\b(?:danger|hazard|bab|child)", re.IGNORECASE)
-_AGE = re.compile(r"\b(?:under|below|younger\s+than|less\s+than)\s+(?:the\s+age\s+of\s+)?(?:3|three|36)\b|\b(?:3|three)\s+years\s+(?:and|or)\s+(?:over|older|up)\b|\b36\s+months\b|\bages?\s+3\s*(?:\+|and\s+up)", re.IGNORECASE)
+_EYES = re.compile(r"\b(?:safety|plastic|toy|glass|googly|wobbly|button|bead(?:ed)?|screw-?in)\s+(?:eyes?|noses?)\b")
+_PARTS = re.compile(
+    rf"{_EYES.pattern}|\bbuttons?\b(?!\s*-?\s*(?:holes?|bands?|loops?|stitch))|\bbeads\b|\b(?:jingle\s+)?bells\b|\bsequins\b|\bbrads\b|\bgoogly\b|\bmagnets?\b|\bbutton\s+(?:cells?|batter(?:y|ies))\b"
+)
+_SOFT = re.compile(r"\bpom-?\s?poms?\b")
+_PELLETS = re.compile(r"\b(?:poly(?:ethylene)?|plastic|weighted|stuffing)\s+(?:pellets|beads)\b|\bpellets\b|\b(?:dried|dry)\s+(?:beans|peas|lentils|rice)\b")
+_BAG = re.compile(r"\b(?:bag|pouch|sack|stocking|tights)\b")
+_CAUTION = re.compile(r"\bsmall\s+parts?\b|\bchok(?:e|ing)\b|\bswallow|\b(?:come|work|pull)s?\s+(?:off|loose)\b[^.]{0,60}\b(?:danger|hazard|bab|child)")
+_AGE = re.compile(
+    r"\b(?:under|below|younger\s+than|less\s+than)\s+(?:the\s+age\s+of\s+)?(?:3|three|36)\b|\b(?:3|three)\s+years\s+(?:and|or)\s+(?:over|older|up)\b|\b36\s+months\b|\bages?\s+3\s*(?:\+|and\s+up)"
+)
 
 
 def check(subject: Subject) -> Iterator[Finding]:
-    text = subject.text
-    if _CAUTION.search(text.source):
-        return
     places = worked(subject)
-    eyes, parts, soft = (first(subject, p, places) for p in (_EYES, _PARTS, _SOFT))
+    parts, soft, pellets = (first(subject, p, places) for p in (_PARTS, _SOFT, _PELLETS))
+    if not (parts or soft or pellets):
+        return
+    caution = _CAUTION.search(subject.layout.folded)
+    if caution is not None:
+        yield from _late(subject, Span(*caution.span()))
+        return
     where = front(subject)
-    sure_toy = eyes is not None or first(subject, TOY, where.sure) is not None
+    sure_toy = first(subject, _EYES, places) is not None or first(subject, TOY, where.sure) is not None
     toy = sure_toy or first(subject, TOY, where.chat) is not None
     sure_baby = first(subject, BABY, where.sure) is not None
     baby = sure_baby or first(subject, BABY, where.chat) is not None
+    if toy and pellets is not None and not _BAG.search(subject.layout.folded):
+        yield Finding(
+            RULE.name,
+            Severity.SUGGESTION,
+            f"The text mentions {named(subject, pellets)} and no inner bag and no caution was found. Is either wanted? {ASK}",
+            pellets,
+        )
     part = parts or (soft if baby else None)
     if part is None or not (toy or baby):
         return
     words = named(subject, part)
-    if toy and _AGE.search(text.source):
+    if toy and _AGE.search(subject.layout.folded):
         yield Finding(
             RULE.name,
             Severity.SUGGESTION,
@@ -46,6 +64,18 @@ def check(subject: Subject) -> Iterator[Finding]:
         f"The text mentions {words} on {'a toy' if sure_toy or (toy and not sure_baby) else 'something for a baby'} and no caution was found. Is one wanted near the list of materials? {ASK}",
         part,
     )
+
+
+def _late(subject: Subject, caution: Span) -> Iterator[Finding]:
+    """A caution that stands only after the last row."""
+    last = max((s.body.end for section in subject.layout.of(SectionKind.PIECE) for s in section.statements if s.label is not None), default=None)
+    if last is not None and caution.start >= last:
+        yield Finding(
+            RULE.name,
+            Severity.SUGGESTION,
+            "The caution about small parts stands behind the making. Would it be read in time near the list of materials?",
+            caution,
+        )
 
 
 RULE = Rule(

@@ -16,10 +16,15 @@ from ...lint.wording import words_at
 
 ASK = "Check the rules where it is sold or ask a qualified person."
 
-_YARN = r"(?!\s+(?:yarn|wool|alpaca|merino|camel|cashmere|weight|dk|cotton|4|soft|acrylic|cord|pink|blue))"
-BABY = re.compile(rf"\b(?:bab(?:y|ies)|newborns?|infants?|preemies?|premature|toddlers?)\b{_YARN}|\b\d{{1,2}}\s*(?:[-–/]|to)\s*\d{{1,2}}\s*(?:months|mths?|mos?)\b|\b(?:bootees|booties|pram|layette)\b", re.IGNORECASE)
-CHILD = re.compile(rf"{BABY.pattern}|\b(?:child|child['’]s|children['’]?s?|kids?|kid['’]s|girls?|boys?)\b|\b\d{{1,2}}\s*(?:[-–/]|to)\s*\d{{1,2}}\s*(?:years|yrs?)\b|\bages?\s+\d", re.IGNORECASE)
-TOY = re.compile(r"\b(?:amigurumi|softies?|teddy|teddies|plushies?|rag\s*dolls?|dolls?|rattles?|stuffed\s+(?:animals?|toys?)|toys?(?!\s*(?:stuffing|filling|fill|eyes?|fiber|fibre|safety)))\b", re.IGNORECASE)
+_NO_YARN = r"(?!\s+(?:yarn|wool|alpaca|merino|camel|llama|cashmere|weight|dk|cotton|4|soft|acrylic|cord|pink|blue|mint|green|yellow))(?!'s\s+breath)"
+_BABY = rf"\b(?:bab(?:y|ies)|newborns?|infants?|preemies?|premature|toddlers?){_NO_YARN}\b|\b\d{{1,2}}\s*(?:[-/]|to)\s*\d{{1,2}}\s*(?:months|mths?|mos?)\b|\b(?:bootees|booties|pram|layette)\b"
+BABY = re.compile(_BABY)
+CHILD = re.compile(
+    rf"{_BABY}|\b(?:child|child's|children|children's|childrens|kids|kid's|girls?|boys?)\b|\b\d{{1,2}}\s*(?:[-/]|to)\s*\d{{1,2}}\s*(?:years|yrs?)\b|\bages?\s+\d"
+)
+TOY = re.compile(
+    r"\b(?:amigurumi|softies?|teddy|teddies|plushies?|rag\s*dolls?|dolls?|rattles?|lovey|stuffed\s+(?:animals?|toys?)|toys?(?!\s*(?:stuffing|filling|fill|eyes?|fiber|fibre|safety)))\b"
+)
 _BETWEEN_SENTENCES = re.compile(r"(?<=[.!?;:])\s+|\n\s*\n")
 _TITLE_LINES = 5
 _FRONT = (SectionKind.MATERIALS, SectionKind.GAUGE, SectionKind.ABBREVIATIONS, SectionKind.PIECE, SectionKind.SPECIAL)
@@ -54,8 +59,8 @@ def worked(subject: Subject) -> list[Span]:
 
 
 def first(subject: Subject, pattern: re.Pattern[str], places: Iterable[Span]) -> Span | None:
-    """Where the words first stand, in the order of the places."""
-    matches = (pattern.search(subject.text.source, place.start, place.end) for place in places)
+    """Where the words first stand, in the order of the places. The pattern is for the reading copy: all in small letters."""
+    matches = (pattern.search(subject.layout.folded, place.start, place.end) for place in places)
     return next((Span(*m.span()) for m in matches if m), None)
 
 
@@ -66,4 +71,7 @@ def named(subject: Subject, span: Span) -> str:
 
 def warned(subject: Subject, of: re.Pattern[str], by: re.Pattern[str]) -> bool:
     """Whether one sentence of the text names the thing and warns of it."""
-    return any(of.search(s) and by.search(s) for s in _BETWEEN_SENTENCES.split(subject.text.source))
+    folded = subject.layout.folded
+    if of.search(folded) is None or by.search(folded) is None:
+        return False
+    return any(of.search(s) and by.search(s) for s in _BETWEEN_SENTENCES.split(folded))

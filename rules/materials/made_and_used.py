@@ -16,17 +16,16 @@ WORDS = "one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve"
 _NUMBER = rf"\d{{1,3}}|{WORDS}"
 _LAID_OUT = re.compile(
     rf"(?<![\w.,/-])(?P<rows>{_NUMBER})\s+(?:rows|lines|strips|columns)\s+of\s+(?P<each>{_NUMBER})\b(?!\s*(?:sc|dc|sts?|hdc|tr|stitches)\b)"
-    rf"|(?<![\w.,/-])(?P<wide>{_NUMBER})\s+(?:(?:motifs|squares|hexagons|blocks|tiles)\s+)?(?:across|wide)\s*(?:,|and|by|x|×)\s*(?P<long>{_NUMBER})\s+(?:(?:motifs|squares|hexagons|blocks|tiles)\s+)?(?:down|long|deep|high|tall)\b",
-    re.IGNORECASE,
+    rf"|(?<![\w.,/-])(?P<wide>{_NUMBER})\s+(?:(?:motifs|squares|hexagons|blocks|tiles)\s+)?(?:across|wide)\s*(?:,|and|by|x|×)\s*(?P<long>{_NUMBER})\s+(?:(?:motifs|squares|hexagons|blocks|tiles)\s+)?(?:down|long|deep|high|tall)\b"
 )
-_MAKE = re.compile(rf"\bmake\s+(?:a\s+total\s+of\s+)?(?P<n>{_NUMBER})\s*(?:\w+\s+){{0,2}}?(?P<what>motifs?|squares?|hexagons?|blocks?|tiles?)\b", re.IGNORECASE)
+_MAKE = re.compile(rf"\bmake\s+(?:a\s+total\s+of\s+)?(?P<n>{_NUMBER})\s*(?:\w+\s+){{0,2}}?(?P<what>motifs?|squares?|hexagons?|blocks?|tiles?)\b")
 _MOTIF = re.compile(r"\b(motif|square|hexagon|block|tile)s?\b", re.IGNORECASE)
 _MORE_OF_IT = re.compile(r"\b(?:2|two|twice|second|both|pair|other|another|again|same|repeat\s+for|each)\b")
 _USED = re.compile(
     rf"\b(?:sew|attach|join|pin|place|stitch)\b[^.;\n]{{0,30}}?\b(?:(?:the|all)\s+){{0,2}}(?P<n>{_NUMBER}|both)\s+(?P<noun>[a-z]{{3,}})s\b(?!['\w-])(?!\s+of\b)"
 )
-_BOTH_WAYS = re.compile(rf"\bmake\s+(?P<n>{_NUMBER})\b(?=[^\n]*\b(?:weave|thread|lace|run|pass)\b[^\n]*\bacross\b[^\n]*\b(?:then|and)\b[^\n]*\bdown\b)", re.IGNORECASE)
-_ACROSS_AND_DOWN = re.compile(rf"\b(?P<across>{_NUMBER})\s+across\s*(?:,|and|,\s*and)\s*(?P<down>{_NUMBER})\s+down\b", re.IGNORECASE)
+_BOTH_WAYS = re.compile(rf"\bmake\s+(?P<n>{_NUMBER})\b(?=[^\n]*\b(?:weave|thread|lace|run|pass)\b[^\n]*\bacross\b[^\n]*\b(?:then|and)\b[^\n]*\bdown\b)")
+_ACROSS_AND_DOWN = re.compile(rf"\b(?P<across>{_NUMBER})\s+across\s*(?:,|and|,\s*and)\s*(?P<down>{_NUMBER})\s+down\b")
 
 
 def quantities(subject: Subject, rule: str) -> Iterator[Finding]:
@@ -41,9 +40,11 @@ def quantities(subject: Subject, rule: str) -> Iterator[Finding]:
 
 def _motifs(subject: Subject, rule: str) -> Iterator[Finding]:
     """Motifs made against motifs laid out."""
-    laid = list(_LAID_OUT.finditer(subject.text.source))
-    made = _motifs_made(subject)
-    if len(laid) != 1 or made is None:
+    if not _MOTIF.search(subject.layout.folded):
+        return
+    laid = list(_LAID_OUT.finditer(subject.layout.folded))
+    made = _motifs_made(subject) if len(laid) == 1 else None
+    if made is None:
         return
     n, what, span = made
     rows, each = _value(laid[0]["rows"] or laid[0]["wide"]), _value(laid[0]["each"] or laid[0]["long"])
@@ -59,13 +60,13 @@ def _motifs(subject: Subject, rule: str) -> Iterator[Finding]:
 
 def _motifs_made(subject: Subject) -> tuple[int, str, Span] | None:
     """How many motifs are made, what they are called, and where that is said; None where it is said more than once."""
-    source = subject.text.source
+    folded = subject.layout.folded
     headed = [s for s in subject.layout.sections if (s.make or 0) > 1]
     if headed:
         what = _MOTIF.search(headed[0].name)
         return (headed[0].make or 0, what[1].lower() + "s", headed[0].heading) if len(headed) == 1 and what else None
-    told = list(_MAKE.finditer(source))
-    if len(told) != 1 or re.search(r"\d|\bothers?\b|\brest\b|\bremaining\b", source[told[0].end() : told[0].end() + 80]):
+    told = list(_MAKE.finditer(folded))
+    if len(told) != 1 or re.search(r"\d|\bothers?\b|\brest\b|\bremaining\b", folded[told[0].end() : told[0].end() + 80]):
         return None
     n = _value(told[0]["n"])
     return (n, told[0]["what"].rstrip("s").lower() + "s", Span(*told[0].span())) if n > 1 else None
@@ -97,9 +98,10 @@ def _parts(subject: Subject, rule: str) -> Iterator[Finding]:
 
 def _both_ways(subject: Subject, rule: str) -> Iterator[Finding]:
     """Cords woven across and then down, made for one of the two ways only."""
-    told = list(_ACROSS_AND_DOWN.finditer(subject.text.source))
-    made = list(_BOTH_WAYS.finditer(subject.text.source))
-    if len(told) != 1 or len(made) != 1:
+    folded = subject.layout.folded
+    told = list(_ACROSS_AND_DOWN.finditer(folded)) if "across" in folded and " down" in folded else []
+    made = list(_BOTH_WAYS.finditer(folded)) if len(told) == 1 else []
+    if len(made) != 1:
         return
     across, down, n = _value(told[0]["across"]), _value(told[0]["down"]), _value(made[0]["n"])
     if n in (across, down) and n != across + down:
@@ -113,4 +115,4 @@ def _both_ways(subject: Subject, rule: str) -> Iterator[Finding]:
 
 
 def _value(word: str) -> int:
-    return number_of(word.lower()) or 0
+    return number_of(word) or 0
