@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from .measures import NUMBER, Amount, amounts, number
+from .measures import NUMBER, Amount, Figure, amounts, number
 from .rule import Subject
 from .syntax.layout import SectionKind
 from .text import Span
@@ -22,14 +22,15 @@ _ROWS = r"(?:rows?|rnds?|rounds?)\b"
 _COUNT = rf"(?<![\w.,/])(?P<n>{NUMBER}|\bone\b)\s?(?P<noun>[a-z][a-z-]*)\b(?P<more>[^=\n.;:\d]{{0,30}}?(?:\([^)\n]*\))?)"
 _AND_ROWS = rf"(?:\s*(?:and|x|×|by|,|&|/)\s*(?P<m>{NUMBER})\s*{_ROWS})?"
 _FORM = re.compile(
-    rf"{_COUNT}{_AND_ROWS}(?P<of>[^=\n.;\d]{{0,40}}?)\s*(?:=|\bto\b|\bover\b|\bmeasures?\b|\bper\b|\bin\b(?=\s*\d))\s*(?:about\s+|approx\.?\s+|every\s+|a\s+)?(?=[\d½¼¾.])",
+    rf"{_COUNT}{_AND_ROWS}(?P<of>[^=\n.;\d]{{0,40}}?)\s*(?:(?P<one>(?:\bper\s+|/\s?)(?P<unit>inch|in|cm)\b)|(?:=|/|\bto\b|\bover\b|\bmeasures?\b|\bmakes?\b|\bper\b|\bin\b(?=\s*\d))\s*(?:about\s+|approx\.?\s+|every\s+|an?\s+)?(?=[\d½¼¾.]))",
     re.IGNORECASE,
 )
-_TURNED = re.compile(rf"\s*(?:[(/\[][^)\]\n]*[)\]]?)?\s*=\s*{_COUNT}{_AND_ROWS}", re.IGNORECASE)
+_TURNED = re.compile(rf"\s*(?:[(/\[][^)\]\n]{{0,16}}[)\]]?)?(?:\s+square)?(?:\s+in\s+\w+)?\s*[=:]\s*{_COUNT}{_AND_ROWS}", re.IGNORECASE)
+_ROWS_ALONE = re.compile(rf"(?<![\w.,/])(?P<m>{NUMBER})\s*{_ROWS}\s*(?:=|to\b|over\b|measure)\s*(?=[\d½¼¾])", re.IGNORECASE)
 _STITCH = re.compile(
-    r"\b(?:single crochet|half[- ]double crochet|half[- ]treble(?: crochet)?|double crochet|treble(?: crochet)?|sc|hdc|dc|htr|tr)\b", re.IGNORECASE
+    r"\b(?:single crochet|half[- ]double crochet|half[- ]treble(?: crochet)?|double crochet|trebles?(?: crochet)?|sc|hdc|dc|htr|tr)\b", re.IGNORECASE
 )
-_SHORT = {"single crochet": "sc", "half double crochet": "hdc", "half treble": "htr", "half treble crochet": "htr", "double crochet": "dc", "treble": "tr", "treble crochet": "tr"}
+_SHORT = {"single crochet": "sc", "half double crochet": "hdc", "half treble": "htr", "half treble crochet": "htr", "double crochet": "dc", "treble": "tr", "trebles": "tr", "treble crochet": "tr"}
 _END = re.compile(r"[.;](?:\s|$)|\n")
 _PATTERN = re.compile(
     r"\bpatt(?:ern)?\b|\bstitch pattern\b|\b(?:in|over)\s+(?!the\b|single|double|half|treble|sc\b|hdc\b|dc\b|tr\b|htr\b)[a-z]{5,}", re.IGNORECASE
@@ -61,7 +62,7 @@ class Gauge:
 
     @property
     def counts_stitches(self) -> bool:
-        return self.noun in _PLAIN or self.noun == self.stitch
+        return self.noun in _PLAIN or _short(self.noun) == self.stitch
 
     def us_stitch(self, terms: str | None) -> str:
         """The stitch by its US name."""
@@ -73,29 +74,53 @@ def gauges_of(subject: Subject) -> tuple[Gauge, ...]:
     return _gauges_in(subject.text.source, tuple(s.span for s in subject.layout.of(SectionKind.GAUGE)))
 
 
-@lru_cache(maxsize=4)
+@lru_cache(maxsize=64)
 def _gauges_in(source: str, places: tuple[Span, ...]) -> tuple[Gauge, ...]:
     return tuple(gauges(source, places))
 
 
 def gauges(source: str, places: Sequence[Span]) -> Iterator[Gauge]:
-    """Every gauge in these places of the text."""
+    """Every gauge in these places of the text; one said twice, for inches and for centimetres, comes once."""
     found = amounts(source)
     for place in places:
-        at = place.start
-        while at < place.end:
-            match = _FORM.search(source, at, place.end)
-            if match is None:
-                break
-            amount = next((a for a in found if a.span.start == match.end()), None)
-            if amount is None or match["noun"].lower() in _NO_NOUN:
-                at = match.start() + max(1, len(match["n"]))
-                continue
-            got = _gauge(source, match, amount, place)
-            if got is not None:
-                yield got
-            at = amount.span.end
-        yield from _turned(source, found, place)
+        here = sorted([*_told(source, found, place), *_turned(source, found, place)], key=lambda g: g.span.start)
+        for i, gauge in enumerate(here):
+            if not any(_alike(gauge, other) for other in here[:i]):
+                yield _with_rows(source, found, place, gauge) if gauge.rows is None and len(here) == 1 else gauge
+
+
+def _alike(one: Gauge, other: Gauge) -> bool:
+    return (one.across, one.rows, one.noun) == (other.across, other.rows, other.noun) and abs(one.width / other.width - 1) < 0.05
+
+
+def _with_rows(source: str, found: Sequence[Amount], place: Span, gauge: Gauge) -> Gauge:
+    """The gauge with the rows that a statement of their own gives: 16 sc = 4 in; 18 rows = 4 in."""
+    told = list(_ROWS_ALONE.finditer(source, place.start, place.end))
+    amount = next((a for a in found if a.span.start == told[0].end()), None) if len(told) == 1 else None
+    rows = number(told[0]["m"]) if amount is not None and amount.is_length else None
+    return replace(gauge, rows=rows, height=convert(amount.values[-1], amount.symbol, "cm")) if amount is not None and rows else gauge
+
+
+def _told(source: str, found: Sequence[Amount], place: Span) -> Iterator[Gauge]:
+    at = place.start
+    while at < place.end:
+        match = _FORM.search(source, at, place.end)
+        if match is None:
+            return
+        amount = _one(match) if match["one"] else next((a for a in found if a.span.start == match.end()), None)
+        if amount is None or match["noun"].lower() in _NO_NOUN:
+            at = match.start() + max(1, len(match["n"]))
+            continue
+        got = _gauge(source, match, amount, place)
+        if got is not None:
+            yield got
+        at = max(amount.span.end, match.end())
+
+
+def _one(match: re.Match[str]) -> Amount:
+    """The inch or centimetre of "sts per inch"."""
+    span = Span(match.start("unit"), match.end("unit"))
+    return Amount((Figure(1.0, span),), "cm" if match["unit"].lower() == "cm" else "in", match["unit"], span)
 
 
 def _turned(source: str, found: Sequence[Amount], place: Span) -> Iterator[Gauge]:
@@ -118,6 +143,7 @@ def _gauge(source: str, match: re.Match[str], amount: Amount, place: Span) -> Ga
         return None
     end = _END.search(source, max(match.end(), amount.span.end), place.end)
     span = Span(min(match.start(), amount.span.start), end.start() if end else place.end)
+    begin = max(place.start, source.rfind("\n", 0, span.start) + 1)
     words = source[span.start : span.end].rstrip()
     named = {_short(m.group()) for m in _STITCH.finditer(words)}
     return Gauge(
@@ -127,7 +153,7 @@ def _gauge(source: str, match: re.Match[str], amount: Amount, place: Span) -> Ga
         rows,
         sides[-1],
         named.pop() if len(named) == 1 else "",
-        _PATTERN.search(words) is not None,
+        _PATTERN.search(source, begin, span.start + len(words)) is not None,
         Span(span.start, span.start + len(words)),
     )
 

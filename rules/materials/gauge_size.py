@@ -19,6 +19,7 @@ from ...lint.rule import Rule, Subject
 from ...lint.syntax.layout import SectionKind
 from ...lint.text import Span
 from ...lint.trade.units import convert
+from .sizes_by_gauge import FOLDS, by_size
 
 _OFF = 1.1
 """A stated size may part from the sum by a tenth."""
@@ -32,7 +33,6 @@ _ANOTHER = 1.6
 _MAIN = 0.6
 """A gauge in one stitch is for a piece if so much of it is made in that stitch."""
 
-_FOLDS = (1.0, 2.0, 0.5)
 _STRETCH = re.compile(r"\bstretch|\bunstretched|\brelaxed\b|\bgather|\bfolded\b|\bbefore\s+(?:felting|washing)|\bfelt(?:ed|ing)\b", re.IGNORECASE)
 _EDGED = re.compile(r"\b(?:border|edging|trim|frill|ruffle|ribbing|brim|fringe|band)s?\b", re.IGNORECASE)
 _WIDTH = re.compile(r"\bwid(?:th|e)\b", re.IGNORECASE)
@@ -53,6 +53,8 @@ def check(subject: Subject) -> Iterator[Finding]:
     found = gauges_of(subject)
     measured = amounts(subject.text.source)
     yield from _motifs(subject, found, measured)
+    if found and len(subject.work.sizes) > 2:
+        yield from by_size(subject, found, measured, RULE.name)
     if len(found) == 1 and len(subject.work.sizes) < 2:
         for piece in subject.work.pieces:
             yield from _piece(subject, piece, found[0], measured)
@@ -151,7 +153,7 @@ def _both_out(across: float, tall: float, stated: Sequence[_Stated]) -> bool:
 
 
 def _meets(sum_cm: float, stated: float) -> bool:
-    return any(1 / _OFF <= sum_cm * fold / stated <= _OFF for fold in _FOLDS)
+    return any(1 / _OFF <= sum_cm * fold / stated <= _OFF for fold in FOLDS)
 
 
 def _stated(subject: Subject, piece: PieceWork, measured: Sequence[Amount]) -> list[_Stated]:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from ...lint.finding import Because, Correction, Edit, Finding, Severity
 from ...lint.measures import IMPERIAL, Amount, Figure, Pair, amounts, is_foot_mark, pairs, printed
+from ...lint.measures_tables import table_pairs
 from ...lint.rule import Rule, Subject
 from ...lint.syntax.layout import SectionKind
 from ...lint.text import Span
@@ -20,7 +21,8 @@ _TALL = 12
 
 
 def check(subject: Subject) -> Iterator[Finding]:
-    for pair in pairs(subject.text.source):
+    source = subject.text.source
+    for pair in (*pairs(source), *table_pairs(source)):
         yield from _judged(subject, pair)
     yield from _foot_marks(subject)
 
