@@ -614,7 +614,7 @@ class Resolver:
             rest = Tree(tuple(s for s in tree.steps if not (isinstance(s, Chain) and s is next((c for c in tree.steps if isinstance(c, Chain)), None))), tree.faults)
             return [entry, replace(base, kind="row", label="Foundation row", tree=rest, written=True)]
         if chains and len(chains) not in (1, self.count):
-            entry = replace(entry, slips=(Slip("size-list", span, {"values": len(chains), "sizes": self.count}),), chains=chains[: self.count] if len(chains) > self.count else (chains[0],))
+            entry = replace(entry, slips=(Slip("size-list", span, {"values": len(chains), "sizes": self.count}),), chains=(None,) * self.count)
         return [entry]
 
 

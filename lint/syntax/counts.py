@@ -78,6 +78,7 @@ class CountReader:
             n = cast(Num, token.value)
             if token.type == "NBAD":
                 self.faults.append(Fault(Extent(token.start, token.end), "size-list", str(len(n))))
+                n = (None,) * self.vocabulary.sizes  # which value is for which size cannot be told
             noun, size = "", None
             j = i + 1
             if j < len(tokens) and tokens[j].type in _COUNT_NOUNS:

@@ -36,6 +36,11 @@ def read_sizes(folded: str, source: str) -> tuple[str, ...]:
     return names
 
 
+def names_given(folded: str, source: str) -> tuple[str, ...]:
+    """The names of the size line alone, whatever the lists of numbers say; () where there is no such line."""
+    return _named(folded, source, Counter())
+
+
 def _named(folded: str, source: str, lengths: Counter[int]) -> tuple[str, ...]:
     for word in _WORD.finditer(folded):
         line = re.match(r"[\s:.=–—-]*([^\n]{1,120})", folded[word.end() : word.end() + 140])

@@ -189,13 +189,11 @@ class _Reader(RepeatReader):
             edge = self._edge(clause, sep, last=last, first=first)
             if edge is not None:
                 return edge
-        if any(isinstance(e, Token) and e.type == "NBAD" for e in clause):
-            for e in clause:
-                if is_a(e, "NBAD"):
-                    token = cast(Token, e)
-                    self.faults.append(Fault(Extent(token.start, token.end), "size-list", str(len(cast(Num, token.value)))))
-            k = self.vocabulary.sizes
-            clause = [_mended(cast(Token, e), k) if is_a(e, "NBAD") else e for e in clause]
+        lists = [cast(Token, e) for e in clause if is_a(e, "NBAD")]
+        if lists and not (len(tokens) == len(clause) and self._count(tokens, at, sure=False)):
+            # which value is for which size cannot be told
+            self.faults += [Fault(Extent(t.start, t.end), "size-list", str(len(cast(Num, t.value)))) for t in lists]
+            return [Unread(at)]
         if all(isinstance(e, Token) for e in clause):
             count = self._count(tokens, at, sure=sep in ("DASH", "EQ") or (sep == "DOT" and last and not first))
             if count is not None and not first and all(p.noun == "ch" for p in count.parts):
@@ -457,13 +455,6 @@ def _number_first(clause: list[Element]) -> list[list[Element]]:
             parts.append([])
         parts[-1].append(e)
     return parts
-
-
-def _mended(token: Token, k: int) -> Token:
-    values = list(cast(Num, token.value))[:k]
-    while len(values) < k:
-        values.append(None)
-    return Token("N", token.start, token.end, tuple(values))
 
 
 _PLAIN_WORDS = {"WORD", "_", "COMMA", "DOT", "SEMI", "COLON", "DASH", "AND", "IN", "OF", "FROM", "TO", "WITH", "THEN", "AROUND", "OVER", "SAME", "NEXT", "EACH", "FIRST", "LAST", "TOP", "ODD", "COLOURLETTER", "ROWWORD", "MADE", "OFF", "SLASH", "TIMES", "MORE", "EQ", "REMAINING", "BEHIND", "FRONT", "BACK", "LEAVING", "ST", "RING", "TCHN", "HOOK", "GROUPNAME", "CORNER", "CENTRE", "BASE", "PLUS", "ORD", "LB", "RB", "TURN", "JOIN"}  # fmt: skip

@@ -20,6 +20,7 @@ from ...lint.syntax.layout import SectionKind
 from ...lint.text import Span
 from ...lint.trade.units import convert
 from .sizes_by_gauge import FOLDS, by_size
+from .squares import squares
 
 _OFF = 1.1
 """A stated size may part from the sum by a tenth."""
@@ -53,6 +54,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     found = gauges_of(subject)
     measured = amounts(subject.text.source)
     yield from _motifs(subject, found, measured)
+    yield from squares(subject, measured, RULE.name)
     if found and len(subject.work.sizes) > 2:
         yield from by_size(subject, found, measured, RULE.name)
     if len(found) == 1 and len(subject.work.sizes) < 2:

@@ -38,22 +38,30 @@ def quantities(subject: Subject, rule: str) -> Iterator[Finding]:
     yield from _both_ways(subject, rule)
 
 
+def laid_out(subject: Subject) -> tuple[int, int, Span] | None:
+    """How many rows of how many motifs, and where that is said; None where it is not said, or more than once."""
+    if not _MOTIF.search(subject.layout.folded):
+        return None
+    laid = list(_LAID_OUT.finditer(subject.layout.folded))
+    if len(laid) != 1:
+        return None
+    return _value(laid[0]["rows"] or laid[0]["long"]), _value(laid[0]["each"] or laid[0]["wide"]), Span(*laid[0].span())
+
+
 def _motifs(subject: Subject, rule: str) -> Iterator[Finding]:
     """Motifs made against motifs laid out."""
-    if not _MOTIF.search(subject.layout.folded):
+    laid = laid_out(subject)
+    made = _motifs_made(subject) if laid is not None else None
+    if laid is None or made is None:
         return
-    laid = list(_LAID_OUT.finditer(subject.layout.folded))
-    made = _motifs_made(subject) if len(laid) == 1 else None
-    if made is None:
-        return
+    rows, each, where = laid
     n, what, span = made
-    rows, each = _value(laid[0]["rows"] or laid[0]["wide"]), _value(laid[0]["each"] or laid[0]["long"])
     if rows * each != n:
         yield Finding(
             rule,
             Severity.QUERY,
             f"{rows} times {each} are {rows * each} {what}, and {n} are made. Which number is right?",
-            Span(*laid[0].span()),
+            where,
             because=(Because(span, "made here"),),
         )
 

@@ -4,15 +4,29 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import lru_cache
+from itertools import pairwise
 
 from ...lint.fabric.work import RowWork, Trouble
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.syntax.layout import SectionKind
+from ...lint.syntax.size_names import names_given
 from ...lint.text import Span
+from ...lint.vocabulary_use import row_name, row_statements
 from ...lint.wording import count_of, words_at
+from .lists import FIGURE, lists_in
+from .size_only import named_in
 
-_LIST = re.compile(r"(?<![\d.,/½¼¾])\d+(?:[.,]\d+|[½¼¾⅓⅔])?\s?\(\s*\d[\d.½¼¾⅓⅔ ]*(?:,\s*\d[\d.½¼¾⅓⅔ ]*)+\)(?!\s*[\[(])")
+_MARRED = re.compile(rf"(?<![\d.,/½¼¾-]){FIGURE}\s?(?P<open>[(\[])\s*(?P<inside>{FIGURE}(?:[\s.,;]+{FIGURE})+)\s*(?P<close>[)\]]?)")
+_GAP = re.compile(r"\s*,\s*")
+_ONE = re.compile(FIGURE)
+_NAME = re.compile(r"x{0,4}s|m|x{0,4}l|[1-9]x{1,2}l?|small|medium|large")
+_POCKET = re.compile(r"\bpockets?\b")
+_BODY = re.compile(r"\b(?:front|back|body)\b")
+_NEARLY = 0.85
+"""A pocket so much as wide as the smallest size's front has been made for a larger one."""
+
 _NUMBER = re.compile(r"\d+|(?<=[\s(,])-(?=[\s),])")
 
 
@@ -30,14 +44,7 @@ def _row_finding(subject: Subject, trouble: Trouble, row: RowWork | None) -> Fin
         return None  # a row for some of the sizes
     names = ", ".join(subject.pattern.sizes)
     if values == sizes:
-        right = re.sub(r"\s*,\s*(?=[(\[])", " ", words)
-        return Finding(
-            RULE.name,
-            Severity.QUERY,
-            f'"{words}" reads as one number and a list apart from it. For the {sizes} sizes ({names}), should it be "{right}"?',
-            trouble.span,
-            place=place,
-        )
+        return _apart(subject, words, trouble.span, place)
     after = subject.layout.folded[trouble.span.end : trouble.span.end + 3].strip()
     if values == 2 and sizes > 2 and not re.match(r"[a-z,;]", after):
         return None  # a number and, in its bracket, the stated count
@@ -59,21 +66,21 @@ def _count(words: str) -> str:
 def _prose(subject: Subject) -> Iterator[Finding]:
     """Lists of materials and measurements with one value too few or too many."""
     sizes = len(subject.pattern.sizes)
-    source = subject.layout.folded
-    if sizes < 3 or not all(name in subject.text.source for name in subject.pattern.sizes):
+    if sizes < 3:
         return
+    folded = subject.layout.folded
     found: list[tuple[Span, int]] = []
     fitting = 0
-    for section in subject.layout.sections:
-        if section.kind in (SectionKind.MATERIALS, SectionKind.SIZES, SectionKind.FINISHING):
-            for match in _LIST.finditer(source, section.body.start, section.body.end):
-                values = match.group().count(",") + 2
-                if values == sizes:
-                    fitting += 1
-                elif abs(values - sizes) == 1:
-                    before = source[max(0, match.start() - 60) : match.start()]
-                    if not re.search(r"only|sizes?\s+[^.\n]{0,20}$", before.split("\n")[-1]):
-                        found.append((Span(match.start(), match.end()), values))
+    for part in _parts(subject):
+        for start, end, listed, apart in lists_in(folded[part.start : part.end]):
+            span, values = Span(part.start + start, part.start + end), len(listed)
+            if values == sizes and apart:
+                words = words_at(subject, span)
+                yield _apart(subject, words, span)
+            elif values == sizes:
+                fitting += 1
+            elif abs(values - sizes) == 1 and values > 2 and not apart and not re.search(r"only|sizes?\s+[^.\n]{0,20}$", folded[max(0, span.start - 60) : span.start].split("\n")[-1]):
+                found.append((span, values))
     if fitting == 0 and len(found) > 1:
         return
     for span, values in found:
@@ -84,6 +91,105 @@ def _prose(subject: Subject) -> Iterator[Finding]:
             f'"{words}" gives {values} values for {sizes} sizes ({", ".join(subject.pattern.sizes)}). Is a value {"missing" if values < sizes else "too many"}?',
             span,
         )
+
+
+def _parts(subject: Subject) -> Iterator[Span]:
+    """The stretches that are no rows and may hold lists for the sizes."""
+    for section in subject.layout.sections:
+        if section.kind in (SectionKind.MATERIALS, SectionKind.SIZES, SectionKind.FINISHING):
+            yield section.body
+        elif section.kind is SectionKind.PIECE:
+            yield from (s.body for s in section.statements if s.label is None)
+
+
+def _apart(subject: Subject, words: str, span: Span, place: str = "") -> Finding:
+    sizes = subject.pattern.sizes
+    right = re.sub(r"\s*,\s*(?=[(\[])", " ", words)
+    return Finding(
+        RULE.name,
+        Severity.QUERY,
+        f'"{words}" reads as one number and a list apart from it. For the {len(sizes)} sizes ({", ".join(sizes)}), should it be "{right}"?',
+        span,
+        place=place,
+    )
+
+
+def _marred(subject: Subject) -> Iterator[Finding]:
+    """Lists with as many values as there are sizes whose commas or brackets are not as they should be."""
+    sizes, folded = len(subject.pattern.sizes), subject.layout.folded
+    rows = [(row_name(s), s.body, True) for s in row_statements(subject)]
+    for place, part, is_row in (*rows, *(("", part, False) for part in _parts(subject))):
+        for start, end, values, what in _marred_in(folded[part.start : part.end]):
+            if values == sizes and not (is_row and what.endswith("close it")):
+                span = Span(part.start + start, part.start + end)
+                yield Finding(
+                    RULE.name,
+                    Severity.QUERY,
+                    f'"{words_at(subject, span)}" {what}. Is it the list for the {sizes} sizes ({", ".join(subject.pattern.sizes)})?',
+                    span,
+                    place=place,
+                )
+
+
+@lru_cache(maxsize=8192)
+def _marred_in(folded: str) -> tuple[tuple[int, int, int, str], ...]:
+    found: list[tuple[int, int, int, str]] = []
+    for m in _MARRED.finditer(folded):
+        figures = list(_ONE.finditer(m["inside"]))
+        gaps = [(a.group(), m["inside"][a.end() : b.start()], b.group()) for a, b in pairwise(figures)]
+        bad = [(a.strip(), gap, b.strip()) for a, gap, b in gaps if not _GAP.fullmatch(gap)]
+        whole = m["close"] and (m["open"] == "(") == (m["close"] == ")")
+        if len(bad) > 1 or len(bad) == len(gaps):
+            continue
+        what = ""
+        if bad and whole:
+            a, gap, b = bad[0]
+            what = f"has no comma between {a} and {b}" if "," not in gap else f'has "{gap.strip()}" between {a} and {b}'
+        elif not bad and not m["close"] and re.match(r"\s*(?:[a-z]|$)", folded[m.end() :]):
+            what = f'opens "{m["open"]}" and does not close it'
+        elif not bad and m["close"] and not whole:
+            what = f'opens with "{m["open"]}" and closes with "{m["close"]}"'
+        if what:
+            found.append((m.start(), m.end(), 1 + len(figures), what))
+    return tuple(found)
+
+
+def _names(subject: Subject) -> Iterator[Finding]:
+    """A size line with one name fewer or more than every list has values."""
+    sizes = subject.pattern.sizes
+    if list(sizes) != [str(i + 1) for i in range(len(sizes))]:
+        return
+    names = names_given(subject.layout.folded, subject.text.source)
+    if len(names) < 2 or abs(len(names) - len(sizes)) != 1 or not all(_NAME.fullmatch(n.lower()) for n in names):
+        return
+    because = named_in(subject, names)
+    if because:
+        yield Finding(
+            RULE.name,
+            Severity.QUERY,
+            f"{len(names)} sizes are named here ({', '.join(names)}), and the lists have {len(sizes)} values. Is a size {'missing' if len(names) < len(sizes) else 'too many'}?",
+            because[0].span,
+        )
+
+
+def _one_for_all(subject: Subject) -> Iterator[Finding]:
+    """A pocket with one number for all sizes, as wide as the whole front of the smallest."""
+    pieces = [p for p in subject.work.pieces if p.rows and len(p.rows[0].sizes) == len(subject.pattern.sizes)]
+    made = {p.name: [s.made or 0 for s in p.rows[0].sizes] for p in pieces}
+    bodies = [(p, made[p.name]) for p in pieces if _BODY.search(p.name.lower()) and len(set(made[p.name])) > 1 and all(made[p.name])]
+    for pocket in pieces:
+        width = made[pocket.name]
+        if not _POCKET.search(pocket.name.lower()) or len(set(width)) != 1 or not bodies:
+            continue
+        body, widths = min(bodies, key=lambda found: min(found[1]))
+        if width[0] > _NEARLY * min(widths):
+            yield Finding(
+                RULE.name,
+                Severity.QUERY,
+                f"{pocket.name} has {width[0]} stitches in every size, and {body.name} of size {subject.pattern.sizes[widths.index(min(widths))]} is {min(widths)} wide. Should each size have its own number?",
+                pocket.rows[0].span,
+                place=pocket.rows[0].label,
+            )
 
 
 def check(subject: Subject) -> Iterator[Finding]:
@@ -99,7 +205,11 @@ def check(subject: Subject) -> Iterator[Finding]:
                 finding = _row_finding(subject, trouble, row)
                 if finding is not None:
                     yield finding
-    yield from _prose(subject)
+    yield from (f for f in _prose(subject) if not any(f.span.touches(span) for span in seen))
+    if len(subject.pattern.sizes) > 2:
+        yield from _marred(subject)
+        yield from _names(subject)
+        yield from _one_for_all(subject)
 
 
 RULE = Rule(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
@@ -56,7 +56,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     have = {plain(s) for s in sizes}
     if len(sizes) < 2 or not all(_SIZE.fullmatch(s) or s.isdigit() for s in have):
         return
-    because = _named_in(subject)
+    because = named_in(subject, sizes)
     if not because:
         return
     folded = subject.layout.folded
@@ -83,12 +83,12 @@ def check(subject: Subject) -> Iterator[Finding]:
             )
 
 
-def _named_in(subject: Subject) -> tuple[Because, ...]:
+def named_in(subject: Subject, sizes: Sequence[str]) -> tuple[Because, ...]:
     """The line that names the sizes; () where they were only counted in lists."""
     for line in subject.text.lines():
         words = subject.text[line]
         if re.search(r"\b(?:sizes?|ages?|to fit)\b", words.lower()) and all(
-            re.search(rf"(?<!\w){re.escape(s)}(?!\w)", words) for s in subject.pattern.sizes
+            re.search(rf"(?<!\w){re.escape(s)}(?!\w)", words) for s in sizes
         ):
             return (Because(line, "the sizes are named here"),)
     return ()

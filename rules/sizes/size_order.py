@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from itertools import pairwise
@@ -13,10 +12,8 @@ from ...lint.rule import Rule, Subject
 from ...lint.syntax.layout import SectionKind
 from ...lint.text import Span
 from ...lint.wording import words_at
+from .lists import lists_in
 
-_LIST = re.compile(
-    r"(?<![\d.,/])\d+(?:\.\d+)?\s?[(\[]\s*\d+(?:\.\d+)?(?:\s*,\s*\d+(?:\.\d+)?)*\s*[)\]](?:\s*[(\[]\s*\d+(?:\.\d+)?(?:\s*,\s*\d+(?:\.\d+)?)*\s*[)\]])?(?![\d.])"
-)
 _LEAST = 10
 """Smaller numbers (repeats, edge stitches) go up and down between sizes for good reasons."""
 
@@ -44,6 +41,18 @@ def odd_one(values: Sequence[float]) -> int | None:
     return found[0] if len(found) == 1 else None
 
 
+def changed_about(values: Sequence[float]) -> int | None:
+    """The index of the first of two neighbours that, changed about, would make a list of equal steps; else None."""
+    if len(values) < 4 or min(values) < _LEAST:
+        return None
+    for i in range(len(values) - 1):
+        mended = [*values[:i], values[i + 1], values[i], *values[i + 2 :]]
+        steps = [b - a for a, b in pairwise(mended)]
+        if min(steps) > 0 and max(steps) <= 1.25 * min(steps) and values[i] > values[i + 1]:
+            return i
+    return None
+
+
 def _parts(subject: Subject) -> Iterator[Span]:
     """The stretches of the manuscript in which lists of sizes are looked at."""
     for section in subject.layout.sections:
@@ -55,14 +64,17 @@ def _parts(subject: Subject) -> Iterator[Span]:
 
 
 @lru_cache(maxsize=8192)
-def _odd_lists(folded: str, sizes: int) -> tuple[tuple[int, int, int, tuple[float, ...]], ...]:
-    """Lists with one value out of step: where they stand, which value, and all of them."""
-    found: list[tuple[int, int, int, tuple[float, ...]]] = []
-    for match in _LIST.finditer(folded):
-        values = tuple(float(n) for n in re.findall(r"\d+(?:\.\d+)?", match.group()))
-        i = odd_one(values) if len(values) == sizes else None
+def _odd_lists(folded: str, sizes: int) -> tuple[tuple[int, int, int, bool, tuple[float, ...]], ...]:
+    """Lists out of step: where they stand, which value, whether it has changed places with the next, and all of them."""
+    found: list[tuple[int, int, int, bool, tuple[float, ...]]] = []
+    for start, end, listed, apart in lists_in(folded):
+        values = tuple(v for v in listed if v is not None)
+        if apart or not len(values) == len(listed) == sizes:
+            continue
+        odd = odd_one(values)
+        i = odd if odd is not None else changed_about(values)
         if i is not None:
-            found.append((*match.span(), i, values))
+            found.append((start, end, i, odd is None, values))
     return tuple(found)
 
 
@@ -73,12 +85,21 @@ def check(subject: Subject) -> Iterator[Finding]:
     # Where the arithmetic speaks, it has spoken already: for the row, or against it.
     settled = [r.span for r in subject.work.rows() if r.status in (Status.PROVED, Status.DIFFERS)]
     for part in _parts(subject):
-        for start, end, i, values in _odd_lists(subject.layout.folded[part.start : part.end], len(sizes)):
+        for start, end, i, swapped, values in _odd_lists(subject.layout.folded[part.start : part.end], len(sizes)):
             span = Span(part.start + start, part.start + end)
             if any(span.touches(s) for s in settled):
                 continue
-            falls = values[0] > values[-1] if i not in (0, len(values) - 1) else values[1] > values[-2]
             words = words_at(subject, span)
+            if swapped:
+                yield Finding(
+                    RULE.name,
+                    Severity.QUERY,
+                    f'In "{words}" the values for sizes {sizes[i]} and {sizes[i + 1]}, {values[i]:g} and {values[i + 1]:g}, would rise with the others if they changed places. Are they right?',
+                    span,
+                    sizes=(sizes[i], sizes[i + 1]),
+                )
+                continue
+            falls = values[0] > values[-1] if i not in (0, len(values) - 1) else values[1] > values[-2]
             yield Finding(
                 RULE.name,
                 Severity.QUERY,
