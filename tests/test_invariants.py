@@ -203,7 +203,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "words": {"fabric", "finding"},
     "rule_sets": {"cache", "rule"},
     "proof": READ | {"pattern", "fabric", "finding", "style", "rule", "rule_sets", "corrections"},
-    "report": {"text", "fabric", "finding", "rule", "rule_sets", "manuscript", "proof", "version", "words", "trade", "drawing"},
+    "report": {"text", "fabric", "finding", "rule", "rule_sets", "manuscript", "measures", "proof", "version", "words", "trade", "drawing"},
     "batch": {"manuscript"},
 }
 

@@ -8,8 +8,10 @@ import pytest
 from rich.cells import cell_len
 from tenterhook.lint.fabric.work import SizeWork
 from tenterhook.lint.proof import Proof
+from tenterhook.lint.proof import proof as proof_of
 from tenterhook.lint.report import worksheet_table
 from tenterhook.lint.report.page import Page
+from tenterhook.lint.text import Text
 
 
 def table_of(proof: Proof, width: int = 80) -> str:
@@ -69,3 +71,43 @@ def test_readings_taken_are_told(cowl: Proof) -> None:
 
 def test_no_rows_is_said(cowl: Proof) -> None:
     assert "No rows were found" in table_of(replace(cowl, work=replace(cowl.work, pieces=())))
+
+
+STEPS = """US terms.
+Sizes: S (M, L, XL)
+Finished bust: 32 (36, 40, 48) in / 81.5 (91.5, 101.5, 122) cm
+
+Back
+Ch 31 (37, 43, 49).
+Row 1: Sc in 2nd ch from hook and in each ch across, turn. 30 (36, 42, 48) sc.
+Row 2: Ch 1, sc in each st across, turn. 30 (36, 42, 48) sc.
+"""
+
+
+def test_the_steps_between_sizes_are_told() -> None:
+    lines = table_of(proof_of(Text(STEPS, "vest.txt"), rules=()))
+    steps = lines[lines.index("Steps between sizes") :].split("\n")
+    assert steps[1].split() == ["S", "M", "L", "XL"]
+    assert steps[2:5] == ["  Finished bust, in (line 3)", "  32  36  40  48", "      +4  +4  +8"]
+    assert steps[5].strip() == "Back, Row 1, stitches"
+    assert [line.split() for line in steps[6:8]] == [["30", "36", "42", "48"], ["+6", "+6", "+6"]]
+    assert "cm" not in "".join(steps)  # said in inches already
+
+
+def test_an_uneven_step_is_pointed_at() -> None:
+    text = STEPS.replace("32 (36, 40, 48) in / 81.5 (91.5, 101.5, 122) cm", "32 (36, 40, 52) in")
+    assert "Finished bust, in (line 3) · uneven" in table_of(proof_of(Text(text, "vest.txt"), rules=()))
+    text = STEPS.replace("32 (36, 40, 48) in / 81.5 (91.5, 101.5, 122) cm", "32 (40, 36, 44) in")
+    assert "Finished bust, in (line 3) · uneven" in table_of(proof_of(Text(text, "vest.txt"), rules=()))
+
+
+def test_one_size_has_no_steps(cowl: Proof) -> None:
+    assert "Steps" not in table_of(cowl)
+
+
+def test_the_steps_keep_to_the_width() -> None:
+    sizes = "XS (S, M, L, XL) [2X, 3X, 4X, 5X]"
+    bust = "1036 (1040, 1044, 1048, 1052) [1056, 1060, 1064, 1068] in"
+    lines = table_of(proof_of(Text(f"US terms.\nSizes: {sizes}\nFinished bust: {bust}\n", "vest.txt"), rules=()), 40).splitlines()
+    assert max(map(cell_len, lines)) <= 40
+    assert sum("1068" in line for line in lines) == 1

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from ..fabric.work import PieceWork, RowWork, SizeWork, Status
 from ..proof import Proof
 from ..words import count_of, one_line
+from . import size_steps
 from .page import Cell, Page, cells, width_of, wrapped
 
 WORKING_BESIDE = 100
@@ -38,6 +39,7 @@ def manuscript(path: str, proof: Proof, page: Page, remark: str = "") -> None:
         if piece.rows:
             page.gap()
             _piece(piece, proof.pattern.sizes, page)
+    size_steps.write(proof, page)
 
 
 def _piece(piece: PieceWork, sizes: tuple[str, ...], page: Page) -> None:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.syntax.layout import SectionKind
 from ...lint.text import Span
+from ...lint.wording import sizes_in_words
 
 _ONLY = re.compile(
     r"(?<![a-z])(?:for\s+)?(?:sizes?\s+(?P<a>[a-z0-9][a-z0-9 ,/&-]{0,40}?)\s+only|(?P<b>[a-z0-9][a-z0-9,/& -]{0,30}?)\s+sizes?\s+only|(?<=\()(?P<c>[a-z0-9]{1,3})\s+only(?=\)))\b"
@@ -53,6 +55,7 @@ def _lines_for_one(folded: str, span: Span) -> Iterator[re.Match[str]]:
 
 def check(subject: Subject) -> Iterator[Finding]:
     sizes = subject.pattern.sizes
+    yield from _twice(subject)
     have = {plain(s) for s in sizes}
     if len(sizes) < 2 or not all(_SIZE.fullmatch(s) or s.isdigit() for s in have):
         return
@@ -81,6 +84,25 @@ def check(subject: Subject) -> Iterator[Finding]:
                 Span(match.start(), match.end()),
                 because=because,
             )
+
+
+def _twice(subject: Subject) -> Iterator[Finding]:
+    """One row given to a size twice, in two paths for some of the sizes."""
+    sizes = len(subject.work.sizes)
+    for piece in subject.work.pieces:
+        for one, other in pairwise(piece.rows):
+            both = [s.size for s in one.sizes if s.size is not None and any(o.size == s.size for o in other.sizes)]
+            partial = len(one.sizes) < sizes and len(other.sizes) < sizes
+            if both and partial and one.number is not None and one.label == other.label and one.label_span != other.label_span:
+                yield Finding(
+                    RULE.name,
+                    Severity.QUERY,
+                    f"{one.label} is given twice for {sizes_in_words(both)}, in two paths. Which of the two is meant?",
+                    other.label_span,
+                    place=other.label,
+                    sizes=tuple(both),
+                    because=(Because(one.label_span, f"{one.label} for {sizes_in_words([str(s.size) for s in one.sizes])}"),),
+                )
 
 
 def named_in(subject: Subject, sizes: Sequence[str]) -> tuple[Because, ...]:
