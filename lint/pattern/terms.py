@@ -11,9 +11,15 @@ from dataclasses import dataclass
 
 from ..text import Span
 
+_KINDS = {"us": r"(?:u\.?\s?s\.?(?:a\.?)?|american)", "uk": r"(?:u\.?\s?k\.?|british)"}
 _DECLARED = re.compile(
-    r"(?P<us>\bu\.?\s?s\.?(?:a\.?)?\s*(?:crochet\s+)?(?:terms?|terminology|names?|abbreviations|english)|american\s+(?:crochet\s+)?(?:terms?|terminology|names?)|terms\s+are\s+(?:all\s+)?(?:american|u\.?s\.?)|(?:abbreviations|abbrevs?|terms|stitches)\s*[-–—:]?\s*\(?(?:all\s+)?\(?u\.?s\.?(?:a\.?)?\b|used\s+the\s+american\s+names)"
-    r"|(?P<uk>\bu\.?\s?k\.?\s*(?:crochet\s+)?(?:terms?|terminology|names?|abbreviations|english)|british\s+(?:crochet\s+)?(?:terms?|terminology|names?)|(?:abbreviations|abbrevs?|terms)\s*[-–—:]?\s*\(?(?:all\s+)?\(?u\.?k\.?\b|uk\s+terms)"
+    "|".join(
+        rf"(?P<{system}>\b{name}[ \t]*(?:(?:standard|english|crochet|stitch)[ \t]+){{0,3}}(?:terms?|terminology|names?|abbreviations|notation|english)\b"
+        rf"|\b{name}[ \t]+crochet[ \t]+stitches"
+        rf"|\b(?:abbreviations|abbrevs?|terms|terminology|stitches|stitch[ \t]+names)(?:[ \t]+(?:are|is|used|given|in|as|all)){{0,3}}[ \t]*[-–—:,]?[ \t]*\(?(?:(?:all|the)[ \t]+)?\(?{name}(?![a-z])(?![ \t]*(?:hook|size|no\b|\d))"
+        rf"|used[ \t]+the[ \t]+{name}[ \t]+names)"
+        for system, name in _KINDS.items()
+    )
 )
 _BOTH = re.compile(r"(?:us|u\.s\.)\s*(?:terms?)?\s*(?:/|and|\()\s*(?:uk|u\.k\.)")
 _MEANS = (
@@ -34,6 +40,18 @@ class Terms:
     antique: bool = False
 
 
+_RECIPE = re.compile(r"(?<![a-z])(?P<stitch>dc|tr)\b[^\n=:–—-]{0,24}[=:–—-]\s*(?P<over>(?:yo|yrh|yoh|yarn over|yarn round hook|yarn over hook|wrap yarn)\s*(?P<twice>twice|2 times|two times)?,?\s*(?:and\s+)?)?insert")
+
+
+def _by_recipe(folded: str) -> str | None:
+    """The terms a key's recipe for dc or tr is in: as many yarn overs as the stitch takes."""
+    found = _RECIPE.search(folded)
+    if found is None:
+        return None
+    overs = 2 if found["twice"] else 1 if found["over"] else 0
+    return {("dc", 0): "UK", ("dc", 1): "US", ("tr", 1): "UK", ("tr", 2): "US"}.get((found["stitch"], overs))
+
+
 def read_terms(folded: str) -> Terms:
     """The terms of a manuscript and the evidence in words."""
     old = len(re.findall(r"\d+\s+(?:doubles?|trebles?|long|chains?|plain|singles?|purls?|double stitch|chain stitch|slip)\b", folded))
@@ -46,6 +64,9 @@ def read_terms(folded: str) -> Terms:
     if found and not _BOTH.search(folded):
         system = "US" if found["us"] else "UK"
         return Terms(system, f'declared: "{" ".join(found.group().split())}"', Span(found.start(), found.end()))
+    recipe = _by_recipe(folded)
+    if recipe:
+        return Terms(recipe, "how the key works a stitch")
     us = len(re.findall(r"(?<![a-z])(?:sc|s c|s\.c\.|hdc|fpsc|sc2tog|single crochets?|half double)(?![a-z])", folded))
     uk = len(re.findall(r"(?<![a-z])(?:htr|half treble)(?![a-z])", folded))
     for pattern, system in _MEANS:
@@ -65,6 +86,8 @@ def read_terms(folded: str) -> Terms:
         return Terms("UK", "3 chains stand for a tr, as in UK terms")
     if low_dc and not tall_dc and not very_tall_tr and re.search(r"(?<![a-z])tr(?![a-z])", folded):
         return Terms("UK", "1 chain goes before dc, as in UK terms")
+    if not tall_dc and re.search(r"(?<![a-z])dc (?:in|into) (?:the )?(?:2nd|second) ch", folded):
+        return Terms("UK", "the first dc goes into the 2nd chain, as in UK terms")
     if tall_dc or re.search(r"(?<![a-z])dc in (?:the )?(?:4th|fourth|3rd)", folded):
         return Terms("US", "3 chains stand for a dc, as in US terms")
     return Terms(None, "")

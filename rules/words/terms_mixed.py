@@ -9,6 +9,7 @@ from functools import lru_cache
 
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
+from ...lint.syntax.layout import KeyEntry
 from ...lint.text import Span
 from ...lint.trade.abbreviations import folded
 from ...lint.vocabulary_use import Use, key_entries, uses
@@ -72,6 +73,7 @@ def _signs(subject: Subject) -> list[_Sign]:
 
 def _mixed(subject: Subject, signs: list[_Sign]) -> Iterator[Finding]:
     declared = subject.pattern.terms if subject.pattern.terms_declared else None
+    entry: KeyEntry | None = None
     numbers = {terms: sum(s.terms == terms for s in signs) for terms in ("US", "UK")}
     if declared:
         system = declared
@@ -79,6 +81,8 @@ def _mixed(subject: Subject, signs: list[_Sign]) -> Iterator[Finding]:
         system = "US" if numbers["US"] > numbers["UK"] else "UK"
     elif numbers["US"] and numbers["UK"]:
         system = signs[0].terms
+    elif subject.pattern.terms and (entry := _in_key(subject, subject.pattern.terms)):
+        system = subject.pattern.terms
     else:
         return
     strange = [s.use for s in signs if s.terms == _OTHER[system]]
@@ -87,6 +91,9 @@ def _mixed(subject: Subject, signs: list[_Sign]) -> Iterator[Finding]:
     if declared and subject.pattern.terms_declared:
         because = (Because(subject.pattern.terms_declared, f"{declared} terms are declared here"),)
         why = f"the manuscript declares {declared} terms"
+    elif entry is not None:
+        because = (Because(entry.words_span, f'"{entry.words[0]}", which only {system} terms have'),)
+        why = f'the key has "{entry.words[0]}", which only {system} terms have'
     else:
         first = next(s.use for s in signs if s.terms == system)
         because = (Because(first.span, f'"{first.printed}", which only {system} terms have'),)
@@ -107,6 +114,11 @@ def _mixed(subject: Subject, signs: list[_Sign]) -> Iterator[Finding]:
             place=use.row,
             because=because,
         )
+
+
+def _in_key(subject: Subject, terms: str) -> KeyEntry | None:
+    """The entry of the key that only these terms have."""
+    return next((e for e in key_entries(subject) if any(_STRONG[terms].fullmatch(folded(w).lower()) for w in e.words)), None)
 
 
 def _height_against(subject: Subject) -> Iterator[Finding]:
@@ -167,7 +179,8 @@ def _unstated(subject: Subject) -> Iterator[Finding]:
 def check(subject: Subject) -> Iterator[Finding]:
     declared = subject.pattern.terms if subject.pattern.terms_declared else None
     seen = {terms for use in uses(subject) if use.type == "STITCH" and (terms := _terms_of(use.word))}
-    if seen and (len(seen) == 2 or (declared is not None and declared not in seen)):
+    told = declared or subject.pattern.terms
+    if seen and (len(seen) == 2 or (told is not None and told not in seen)):
         yield from _mixed(subject, _signs(subject))
     yield from _height_against(subject)
     if not seen:
