@@ -10,17 +10,21 @@ from .layout import KeyEntry, Section, SectionKind
 
 _RECIPE = re.compile(r"(?:yo\b|yarn over|insert|pull up|draw|\bsk(?:ip)?\b|\bin (?:the )?(?:same|next|st|one|sp)|\b\d?\s?(?:dc|sc|tr|hdc|htr|sts?)\b|\bch\s?-?\d|around (?:the )?(?:front|back|post)|invisible decrease)")
 _HASHES = re.compile(r"(?m)^[ \t]*#{1,6}(?=\s|$)")
+_LEADERS = re.compile(r"[ \t]\.{3,}(?=[ \t])|[ \t]…(?=[ \t])|(?<=\w)\.{4,}(?=[ \t]?\w)")
+_POINTS = re.compile(r"[ \t]([·•])[ \t](?=\S)")
+_NAME_FIRST = re.compile(r"(?:^|[\n,;])[ \t]*(?:[-*][ \t]+)?(?P<meaning>[A-Za-z][A-Za-z0-9 /()-]{1,40}?)[ \t]*[(\[](?P<words>[A-Za-z][\w -]{0,9}(?:\([a-z]{1,3}\))?)[)\]](?=[ \t]*(?:[,;.\n]|$))")
 _SLASHED = re.compile(r"\s+/\s+(?=[A-Za-z0-9()/.-]+(?:\s[A-Za-z0-9()-]+){0,2}\s*(?:=|:|–|—|\s-\s))")
 _LINE_ENTRY = re.compile(r"(?m)^[ \t]*[A-Za-z][^\s=:–—]*(?:\s[^\s=:–—]+){0,3}\s*(?:=|:|–|—|\s-\s)")
 _CELLS = re.compile(r"\s*\|\s*(?P<words>[^|]{1,30}?)\s*\|\s*(?P<meaning>[^|]*[^|\s])\s*\|?\s*")
 _SLASH_PAIR = re.compile(r"\s*(?P<words>[A-Za-z][\w().-]{0,11}(?: [a-z]{2,3}(?:\(s\))?)?)\s*/\s*(?P<meaning>[A-Za-z][^,;|=/:–—]{2,}[^,;|=/:–—\s])\s*")
+_BRACKETED = re.compile(r"\s*(?:[-•*]\s+)?\((?P<words>[A-Za-z][\w./-]{0,11}(?: [a-z]{2,3})?(?:\([a-z]{1,3}\))?)\)\s+(?P<meaning>[A-Za-z][^;|=\n]*[^;|=\s])\s*")
 _COMMA_LINE = re.compile(r"\s*(?:[-•*]\s+)?(?P<words>[A-Za-z][\w()./-]{0,11}(?: [a-z]{2,3}(?:\(s\))?)?),\s+(?P<meaning>[A-Za-z\d][^,;|=]*[^,;|=\s])\s*")
 
 
 def _abbreviations(text: Text, body: Span) -> list[KeyEntry]:
     """Entries of a key, one a line or in a running list with ``;``, ``,``, ``|`` or ``/`` between."""
-    source = _HASHES.sub(lambda m: " " * len(m.group()), text[body])
-    columns = _columns(source, body.start)
+    source = _plain(text[body])
+    columns = _columns(source, body.start) or _names_first(source, body.start)
     if columns:
         return columns
     out: list[KeyEntry] = []
@@ -52,13 +56,32 @@ def _abbreviations(text: Text, body: Span) -> list[KeyEntry]:
     return out + [e for e in _definitions(text, body) if _RECIPE.search(e.meaning.lower())]
 
 
+def _plain(source: str) -> str:
+    """A key without the marks that only dress it, as long as before: bold, leaders, points between entries."""
+    source = _HASHES.sub(lambda m: " " * len(m.group()), source).replace("**", "  ").replace("__", "  ")
+    source = _LEADERS.sub(lambda m: " =" + " " * (len(m.group()) - 2), source)
+    return _POINTS.sub(lambda m: m.group().replace(m[1], ";"), source)
+
+
+def _names_first(source: str, origin: int) -> list[KeyEntry]:
+    """Entries that give the name and then its abbreviation in brackets; none for other keys."""
+    found = [m for m in _NAME_FIRST.finditer(source) if _shortens(m["words"], m["meaning"])]
+    if len(found) < 4 or len(found) * 2 < len(re.findall(r"[,;\n]+\s*(?=[A-Za-z])", source.strip())):
+        return []
+    return [
+        KeyEntry(words, " ".join(m["meaning"].split()), Span(origin + m.start("meaning"), origin + m.end()), Span(origin + m.start("words"), origin + m.end("words")))
+        for m in found
+        if (words := _words(m["words"]))
+    ]
+
+
 def _columns(source: str, origin: int) -> list[KeyEntry]:
     """Entries of a key in two columns, told apart by a comma or a slash or as cells of a Markdown table; none for other keys."""
     lines = [m for m in re.finditer(r"[^\r\n]+", source) if m.group().strip()]
     pairs = [m for m in re.finditer(r"[^;,\r\n]+", source) if m.group().strip()]
     listed = [m for m in re.finditer(r"[^;\r\n]+", source) if m.group().strip()]
     halves = list(re.finditer(r"\|[^|\r\n]+\|[^|\r\n]+", source))
-    for parts, pattern in ((lines, _CELLS), (lines, _COMMA_LINE), (listed, _COMMA_LINE), (halves, _CELLS), (pairs, _SLASH_PAIR)):
+    for parts, pattern in ((lines, _CELLS), (lines, _BRACKETED), (lines, _COMMA_LINE), (listed, _COMMA_LINE), (halves, _CELLS), (pairs, _SLASH_PAIR)):
         found = [(line, m) for line in parts if (m := pattern.fullmatch(line.group())) and re.search(r"[A-Za-z]", m["words"])]
         if len(found) < 3 or len(found) * 5 < len(parts) * 3 or sum(_shortens(m["words"], m["meaning"]) for _, m in found) * 2 < len(found):
             continue

@@ -20,7 +20,7 @@ from .size_names import read_sizes
 
 _K = SectionKind
 _HEADINGS: tuple[tuple[SectionKind, str], ...] = (
-    (_K.ABBREVIATIONS, r"abbreviations?(?:\s+(?:used|key|and\s+[a-z ]+))?|abbrevs?|abbreviation\s+key|stitch(?:es)?\s+key|key(?:\s+to\s+abbreviations)?|stitches\s+(?:and|&)\s+abbreviations|stitches\s+used"),
+    (_K.ABBREVIATIONS, r"(?:(?:u\.?s\.?|u\.?k\.?|american|british|crochet|stitch|pattern|general|standard|glossary\s+of|list\s+of|following)\s+){0,2}abbreviations?(?:\s+(?:(?:are\s+)?used(?:\s+[a-z ]{2,20})?|key|list|and\s+[a-z ]+))?|abbrevs?|abbreviation\s+key|stitch(?:es)?\s+key|key(?:\s+to\s+abbreviations)?|stitches\s+(?:and|&)\s+abbreviations|stitches\s+used"),
     (_K.SPECIAL, r"special\s+stitch(?:es)?(?:\s+[a-z ]+)?|stitch\s+(?:guide|glossary|patterns?|instructions)|special\s+(?:techniques?|abbreviations?)|pattern\s+stitch(?:es)?|stitch\s+definitions?"),
     (_K.GAUGE, r"gauge(?:\s*/\s*tension)?|tension|crochet\s+test|swatch"),
     (_K.MATERIALS, r"materials?(?:\s+(?:needed|list|and\s+[a-z ]+|& [a-z ]+))?|supplies|(?:what\s+)?you(?:'ll|\s+will)?\s+need|what\s+you(?:'ll|\s+will)\s+need|stuff|yarns?(?:\s+used)?|hooks?|tools?(?:\s+and\s+[a-z]+)?|notions|also|equipment|requirements|other\s+(?:materials|supplies)|threads?"),
@@ -121,6 +121,8 @@ def heading_kind(line: str, *, upper: bool) -> tuple[SectionKind, int] | None:
         mark = re.match(r"\s*(?:\([^)]{1,40}\))?\s*(?::|\.\s\.\s\.|—|–|\s-\s|=\s)", rest)
         if mark:
             return kind, offset + match.end() + mark.end()
+        if kind is _K.ABBREVIATIONS and re.match(r"\.\s+\S{1,8}\s?(?:=|:|–|—)", rest):
+            return kind, offset + match.end() + 1
         if upper:
             return kind, offset + match.end()
     return None
@@ -301,6 +303,8 @@ class _Finder:
         if self.pending_name is not None:
             name, heading, make = self.pending_name
             self.pending_name = None
+            if heading.end <= self.open.heading.start:  # another section has begun since
+                heading = Span(at, at)
             self.begin(_K.PIECE, name, heading, heading.end, make)
         else:
             self.begin(_K.PIECE, "", Span(at, at), at)
