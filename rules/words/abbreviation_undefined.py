@@ -8,6 +8,7 @@ from functools import lru_cache
 
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
+from ...lint.text import Span
 from ...lint.trade.abbreviations import folded
 from ...lint.trade.terms import tells
 from ...lint.vocabulary_use import (
@@ -37,6 +38,9 @@ _STITCH = re.compile(
 )
 # A cable by its letters and number: C4F, T2B.
 _CABLE = re.compile(r"(?<![\w'-])(?:[ct]\d{1,2}[fbrl]|\d{1,2}-?(?:st )?[fb]c)(?![\w'-])")
+_LOOP = re.compile(r"(?:blo|flo)$")
+_GLUED = re.compile(r"(?<![a-z\d])[a-z]{2,4}\d$")
+_CONSONANTS = re.compile(r"[b-df-hj-np-tv-z]+")
 _STITCH_NAME = re.compile(r"[a-z]{3,}-(?:stitch(?:es)?|sts?)")
 _NOT_NAMES = re.compile(
     r"(?:slip|chain|turning|post|front|back|single|double|treble|edge|side|corner|cent(?:er|re)|next|last|first|end|one|two|three|four|five|six|top|half|foundation|base|multi|non|unworked|skipped|cable)-"
@@ -88,6 +92,10 @@ def _undefined(subject: Subject) -> Iterator[Finding]:
     for use in (*uses(subject), *uses_in_recipes(subject)):
         if use.type not in ("STITCH", "SL", "GROUPNAME", "LOOPS"):
             continue
+        if use.type == "STITCH" and (loop := _LOOP.search(use.word)) and loop.group() not in said:
+            said.add(loop.group())
+            if not explained(subject, loop.group()) and not explained(subject, loop.group()[:2]):
+                yield _missing(use, subject.text[Span(use.span.end - 3, use.span.end)])
         word = _bare(use.word)
         if word in said:
             continue
@@ -132,6 +140,16 @@ def _undefined(subject: Subject) -> Iterator[Finding]:
         )
 
 
+def _missing(use: Use, printed: str) -> Finding:
+    return Finding(
+        RULE.name,
+        Severity.QUERY,
+        f'"{printed}" is used here and stands neither in the key nor among the special stitches. Should it be added?',
+        use.span,
+        place=use.row,
+    )
+
+
 def _foreign(subject: Subject, word: str) -> bool:
     """Whether a stitch belongs to the other system of terms than the manuscript's."""
     told = tells(re.sub(r"^(?:fp|bp)|\d+tog$", "", word))
@@ -158,15 +176,9 @@ def _unknown(subject: Subject) -> Iterator[Finding]:
         return
     source = subject.layout.folded
     for word, where in unknown_words(subject).items():
-        use = where[0]
-        plain = _plain(word)
-        close = [
-            p
-            for w, p in printed.items()
-            if _abbreviation(w, p)
-            and one_slip_apart(w, plain)
-            and ((len(plain) >= 4 and len(w) >= 4) or (sorted(w) == sorted(plain) and len(w) >= 3))
-        ]
+        use = _whole(subject, where[0])
+        plain = _plain(use.word)
+        close = [p for w, p in printed.items() if _abbreviation(w, p) and one_slip_apart(w, plain) and _long_enough(w, plain)]
         if (
             len(close) == 1
             and len(where) <= 2
@@ -212,6 +224,24 @@ def _unknown(subject: Subject) -> Iterator[Finding]:
         )
 
 
+def _whole(subject: Subject, use: Use) -> Use:
+    """An unknown word with the stitch and figure it is glued to: "hdc2tgo"."""
+    before = _GLUED.search(subject.layout.folded, max(0, use.span.start - 8), use.span.start)
+    if before is None:
+        return use
+    span = Span(before.start(), use.span.end)
+    return use._replace(word=before.group() + use.word, printed=subject.text[span], span=span)
+
+
+def _long_enough(entry: str, word: str) -> bool:
+    """Whether a slip between the two is one of the keys: among longer words, changed about, or where no vowel makes a word."""
+    if len(word) >= 4 and len(entry) >= 4:
+        return True
+    if len(word) < 3:
+        return False
+    return (sorted(entry) == sorted(word) and len(entry) >= 3) or (len(entry) >= 2 and _CONSONANTS.fullmatch(word) is not None)
+
+
 def _abbreviation(word: str, printed: str) -> bool:
     """Whether an entry is an abbreviation, not a name written out: few vowels, a figure or capitals."""
     return len(word) <= 7 and (
@@ -224,7 +254,7 @@ def _abbreviation(word: str, printed: str) -> bool:
 
 def _is_english(use: Use) -> bool:
     """Whether the word reads as an ordinary one: all in small letters and a vowel in it."""
-    return use.printed.islower() and re.search(r"[aeiouy]", use.printed) is not None
+    return use.printed.isalpha() and use.printed.islower() and re.search(r"[aeiouy]", use.printed) is not None
 
 
 def _elsewhere(subject: Subject, word: str, use: Use) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterator
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
@@ -30,27 +30,38 @@ _FORMS: tuple[tuple[tuple[str, str], ...], ...] = (
     (("FPdc", r"fpdc"), ("front post dc", r"front[ -]post (?:dc|double crochet)"), ("dcfp", r"dcfp")),
     (("BPdc", r"bpdc"), ("back post dc", r"back[ -]post (?:dc|double crochet)"), ("dcbp", r"dcbp")),
     (("FPtr", r"fptr"), ("front post tr", r"front[ -]post (?:tr|treble(?: crochet)?)"), ("trfp", r"trfp")),
+    (("BPtr", r"bptr"), ("back post tr", r"back[ -]post (?:tr|treble(?: crochet)?)"), ("trbp", r"trbp")),
     (("beg", r"beg"), ("beginning", r"beginning(?! of)")),
+    (("rem", r"rem"), ("remaining", r"remaining")),
+    (("foll", r"foll"), ("following", r"following(?= (?:\d|sts?|sc|dc|hdc|tr|ch|stitch))")),
+    (("inc", r"inc"), ("increase", r"increase")),
+    (("dec", r"dec"), ("decrease", r"decrease")),
+    (("next 2", r"next \d+"), ("next two", r"next (?:two|three|four|five|six|seven|eight|nine|ten)")),
+    (("2 times", r"2 times"), ("twice", r"twice")),
+    (("MC", r"mc"), ("main color", r"main colou?r")),
+    (("CC", r"cc"), ("contrast color", r"contrast(?:ing)? colou?r")),
     (("sc2tog", r"sc2tog"), ("sc 2 tog", r"sc 2 tog")),
     (("dc2tog", r"dc2tog"), ("dc 2 tog", r"dc 2 tog")),
     (("ch-2 sp", r"ch-\d+ (?:sps?|spaces?)"), ("2-ch sp", r"\d+-?ch[ -](?:sps?|spaces?)")),
     (("lp", r"lps?"), ("loop", r"(?<!back )(?<!front )loops?")),
     (("tch", r"t-?ch"), ("turning ch", r"turning ch(?:ain)?")),
 )  # fmt: skip
+_LEAST_SPELLED = 3
 _LEAST_IN_KEY = 3
 """An abbreviation of the key is the usual form by its own word; so many uses do, against a single odd one."""
 
 _FIRST_LETTERS = {"rpt": "rpt", "ch-2 sp": "ch-", "2-ch sp": "ch", "tch": "ch", "sl st": "sl", "slip stitch": "slip"}
-_COMPILED = tuple(
-    (
-        group,
-        name,
-        _FIRST_LETTERS.get(name, re.split(r"[ \d]", name.lower())[0]),
-        re.compile(rf"(?<![a-z]){pattern}(?![a-z])"),
-    )
+_LETTERS = tuple(
+    (group, name, _FIRST_LETTERS.get(name, re.split(r"[ \d]", name.lower())[0]), pattern)
     for group, forms in enumerate(_FORMS)
     for name, pattern in forms
 )
+
+
+@cache
+def _compiled(pattern: str) -> re.Pattern[str]:
+    """A form's pattern, compiled when its letters are first met: most manuscripts have few of the forms."""
+    return re.compile(rf"(?<![a-z]){pattern}(?![a-z])")
 
 
 @lru_cache(maxsize=8192)
@@ -58,9 +69,9 @@ def _found(folded: str) -> tuple[tuple[int, str, int, int], ...]:
     """Every form in a statement: its group, its name, and where it stands."""
     return tuple(
         (group, name, *m.span())
-        for group, name, letters, pattern in _COMPILED
+        for group, name, letters, pattern in _LETTERS
         if letters in folded
-        for m in pattern.finditer(folded)
+        for m in _compiled(pattern).finditer(folded)
     )
 
 
@@ -154,6 +165,54 @@ def _labels(subject: Subject) -> Iterator[Finding]:
                     )
 
 
+_REPEATED = re.compile(r"(?<![a-z])(?:rep(?:eat)?|as|like)\s+(?P<word>rows?|rnds?|rounds?)\s+\d+(?![^.;\n]{0,12}\bof\b)")
+
+
+def _references(subject: Subject) -> Iterator[Finding]:
+    """"Rep Row 3" in a part that has rounds only, or the other way about."""
+    for section in subject.layout.of(SectionKind.PIECE):
+        kinds = {"Rnd" if s.label.word == "Rnd" else s.label.word for s in section.statements if s.label is not None and s.label.numbers}
+        if kinds not in ({"Rnd"}, {"Row"}) or sum(s.label is not None for s in section.statements) < 3:
+            continue
+        rows = kinds == {"Row"}
+        for statement in section.statements:
+            for match in _REPEATED.finditer(subject.layout.folded, statement.body.start, statement.body.end):
+                if match["word"].startswith("row") != rows:
+                    span = Span(match.start("word"), match.end("word"))
+                    yield Finding(
+                        RULE.name,
+                        Severity.STYLE,
+                        f'"{subject.text[span]}" here; this part is worked in {"rows" if rows else "rounds"}.',
+                        span,
+                        place=row_name(statement),
+                    )
+
+
+_SPELLINGS = (("color", "colour"), ("gray", "grey"), ("center", "centre"), ("meter", "metre"), ("fiber", "fibre"), ("skillful", "skilful"))
+
+
+def _spellings(subject: Subject) -> Iterator[Finding]:
+    """A plain word spelled the American way once or twice in a manuscript that has it the British way, or the reverse."""
+    folded = subject.layout.folded
+    for american, british in _SPELLINGS:
+        if american not in folded or british not in folded:
+            continue
+        found = {word: list(re.finditer(rf"(?<![a-z]){word}(?:s|ed|ing|way|ful)?(?![a-z])", folded)) for word in (american, british)}
+        usual, odd = sorted(found, key=lambda word: -len(found[word]))
+        if not 0 < len(found[odd]) <= _MOST_ODD or len(found[usual]) < _LEAST_SPELLED:
+            continue
+        first = found[usual][0]
+        for match in found[odd]:
+            span = Span(*match.span())
+            yield Finding(
+                RULE.name,
+                Severity.STYLE,
+                f'"{subject.text[span]}" here; elsewhere it is "{usual}" ({len(found[usual])} times).',
+                span,
+                because=(Because(Span(*first.span()), f'"{usual}", the usual spelling'),),
+            )
+
+
 def _next(one: Statement, other: Statement) -> bool:
     return one.label is not None and other.label is not None and other.label.numbers[0] == one.label.numbers[-1] + 1
 
@@ -163,6 +222,8 @@ def check(subject: Subject) -> Iterator[Finding]:
         return
     yield from _forms(subject)
     yield from _labels(subject)
+    yield from _references(subject)
+    yield from _spellings(subject)
 
 
 _ROWS = "".join(f"Row {n}: Ch 1, sc in each st across, turn. (10 sc)\n" for n in range(2, 8))
