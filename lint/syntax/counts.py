@@ -91,6 +91,10 @@ class CountReader:
                 return None
             parts.append(CountPart(n, noun, Extent(token.start, tokens[j - 1].end), size))
             i = j
+        sizes = self.vocabulary.sizes
+        if len(parts) == sizes > 1 and all(len(p.n) == 1 for p in parts) and not any(p.noun for p in parts[:-1]):
+            # a number for each size, none of them before the bracket: (44, 48, 52 sts)
+            parts = [CountPart(tuple(p.n[0] for p in parts), parts[-1].noun, whole, parts[-1].size)]
         return Count(whole, tuple(parts), sure) if parts else None
 
 
