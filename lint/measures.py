@@ -164,10 +164,10 @@ def _stretches(source: str) -> Iterator[Span]:
         for hit in _FIGURE_OF_UNIT.finditer(source)
         if hit["unit"].lower() != "in" or not _NOT_INCHES.match(source, hit.end())
     )
-    return lines_round(source, hits, _LINES_BEFORE, _LINES_AFTER, _FIGURES_ONLY)
+    return _lines_round(source, hits, _LINES_BEFORE, _LINES_AFTER, _FIGURES_ONLY)
 
 
-def lines_round(
+def _lines_round(
     source: str, hits: Iterable[tuple[int, int]], before: int, after: int, further: re.Pattern[str] | None = None
 ) -> Iterator[Span]:
     """The lines of every hit, with so many ``before`` and ``after`` it; lines that touch make one span.
