@@ -157,15 +157,17 @@ def tried(clean: Clean, slip: Slip) -> Tried:
 
 
 def _places(clean: Clean, slip: Slip, done: Proof) -> Iterator[Span]:
-    """Where a finding has to stand: on a line of the row the slip was made in, or where the slip shows.
+    """Where a finding has to stand.
 
-    A slip outside rows is to be found on its own line.
+    A slip outside rows: on its line. In a row: on that row, on the next one written, which is worked into it and
+    numbered after it, or on the first row of the worksheet that came out before and no longer does.
     """
     grown = len(slip.new) - len(slip.span)
+    at = slip.row.span if slip.row is not None else slip.span
+    yield Span(at.start, at.end + grown)
     if slip.row is not None:
-        yield Span(slip.row.span.start, slip.row.span.end + grown)
-    else:
-        yield Span(slip.span.start, slip.span.end + grown)
+        after = [row.span for row in clean.rows if row.span.start >= at.end]
+        yield from (Span(s.start + grown, s.end + grown) for s in sorted(after)[:1])
     yield from shows(clean, done)
 
 

@@ -81,7 +81,7 @@ def _by_worksheet(clean: Clean, slip: Slip, slipped: Proof) -> Verdict:
         return Verdict.UNPROVED
     if [(x.label, x.status, x.numbers, x.rest) for x in before] == [(x.label, x.status, x.numbers, x.rest) for x in after]:
         return Verdict.SAME
-    if _against(slipped.work) > _against(clean.done.work):
+    if _sinks(clean.done.work, slipped.work):
         return Verdict.SLIP
     if _comes_out(slip, before, after):
         return Verdict.SOUND
@@ -91,7 +91,7 @@ def _by_worksheet(clean: Clean, slip: Slip, slipped: Proof) -> Verdict:
 def _comes_out(slip: Slip, before: list[_Line], after: list[_Line]) -> bool:
     """Whether every row that was proved still is, and on the counts that stood in the text before."""
     if [x.label for x in before] != [x.label for x in after]:
-        return all(x.status is Status.PROVED for x in after)
+        return sum(x.status is not Status.PROVED for x in after) <= sum(x.status is not Status.PROVED for x in before)
     for old, new in zip(before, after, strict=True):
         if old.status is Status.PROVED and new.status is not Status.PROVED:
             return False
@@ -117,15 +117,23 @@ def _breaks(slip: Slip, here: list[_Line], after: list[_Line]) -> bool:
     return False
 
 
-def _against(work: Work) -> int:
-    """Post stitches that stand out on the other face than the post they go round."""
-    total = 0
+def _sinks(before: Work, after: Work) -> bool:
+    """Whether columns of posts that all stood on one face, over three rows or more, have a few that now change it."""
+    _, against = _posts(before)
+    now_with, now_against = _posts(after)
+    rows = sum(any(below for _, below, _, _ in row.posts) for row in before.rows())
+    return rows >= 3 and against == 0 < now_against < now_with
+
+
+def _posts(work: Work) -> tuple[int, int]:
+    """Post stitches on the same face as the post they go round, and on the other one."""
+    found: Counter[bool] = Counter()
     for row in work.rows():
         for post, below, _, n in row.posts:
             if row.side and below:
                 face = row.side if post == "F" else {"RS": "WS", "WS": "RS"}[row.side]
-                total += n * (face != below)
-    return total
+                found[face == below] += n
+    return found[True], found[False]
 
 
 # By the words
