@@ -37,7 +37,7 @@ from ..text import Span
 from .choices import Choices, Key, alternatives
 from .memory import Memory
 from .row import ANY, CHAIN, RING, SPACE, Cell, Row, other_side, row_of
-from .tally import Tally, check, kinds_of, value
+from .tally import Tally, check, kinds_of, miscalled, value
 from .work import PieceWork, RowWork, SizeWork, Status, Trouble, Work
 from .worker import Outcome, Setting, Worker
 from .worker import Trouble as Met
@@ -47,7 +47,7 @@ _RUNS = 48  # ways one row is worked before the best so far is taken
 _WITNESSES = (2, 3, 4)
 _COST = {
     "base-short": 10.0, "base-left": 10.0, "repeat-fit": 10.0, "row-total": 10.0, "count-by-kind": 10.0, "place-missing": 2.0, "cross-fit": 1.0,
-    "post-missing": 0.5, "ordinal": 5.0,
+    "post-missing": 0.5, "ordinal": 5.0, "count-noun": 0.0,
 }  # fmt: skip
 Decided = dict[Key, Any]
 
@@ -73,6 +73,7 @@ class State:
     trail: Trail | None = None
     guessed: bool = False  # the base is a stated count taken over where the row differed
     cause: int | None = None  # index of the row whose slip the base stems from
+    slips: tuple[Trouble, ...] = ()  # met between the rows
 
     def rows(self) -> list[Worked]:
         """Every row worked so far, in order."""
@@ -284,7 +285,7 @@ class PieceSolver:
             outcome = Worker((Unread(Extent(0, 0)),), base, size, setting, choices).work()
         tally: Tally | None = None
         stated = count if count is not None else outcome.count if entry.own_count else None
-        blind = outcome.base is None and not outcome.ring and not _all_counted(tree)
+        blind = outcome.base is None and not outcome.ring and not _all_counted(tree) and not _idle(tree, stated)
         if outcome.made is not None and not blind and not outcome.unread and not any(t.kind == "repeat-fit" for t in outcome.troubles):
             tally = check(outcome.row, stated, size, choices, self.conv.spaces, spelled_out=_spelled_out_first(tree))
             if outcome.base is None and not outcome.ring and outcome.row.spaces and _single(stated) is not None and stated is not None and stated.parts[0].noun in ("", "st"):
@@ -352,6 +353,10 @@ class PieceSolver:
                 troubles.append(Met("row-total", tally.at, {"made": tally.made, "stated": tally.stated, "base": outcome.base, "used": outcome.used}))
             elif tally.kinds_differ:
                 troubles.append(Met("count-by-kind", tally.at, {"differ": tally.kinds_differ, "made": tally.made}))
+        if tally is not None and not troubles and entry.tree is not None and count is not None and tally.made == tally.stated:
+            part = miscalled(outcome.row, count)
+            if part is not None and not _shorthand(entry.tree.steps):
+                troubles.append(Met("count-noun", part.at, {"noun": part.noun, "kinds": tuple(kinds_of(outcome.row)), "stated": tally.stated}))
         return Sized(outcome, tally, outcome.base, outcome.used, made if not outcome.unread else None, stated, troubles)
 
     def shaping(self, entry: Entry, outcome: Outcome) -> bool:
@@ -601,7 +606,7 @@ class PieceSolver:
         bad = any(t.kind in ("row-total", "base-short", "base-left", "repeat-fit", "count-by-kind") for _, s in sized for t in s.troubles)
         cause = (index if state.cause is None else state.cause) if bad else None
         new = State(
-            tuple(carried), decided, tuple(sorted(declared.items())), lead.pending, lead.pending_counts, state.cost + cost, trail, False, cause,
+            tuple(carried), decided, tuple(sorted(declared.items())), lead.pending, lead.pending_counts, state.cost + cost, trail, False, cause, state.slips,
         )  # fmt: skip
         out = [new]
         if fork:
@@ -684,6 +689,7 @@ class PieceSolver:
     def shape(self, entry: Entry, state: State, index: int) -> State:
         """Schedule prose: "dec 1 st each end of next 4 rows, 14 sts remain"."""
         bases = list(state.bases)
+        slips: list[Trouble] = []
         for size in range(self.n):
             row = bases[size]
             delta = entry.delta[size if size < len(entry.delta) else 0] if entry.delta else None
@@ -692,14 +698,18 @@ class PieceSolver:
                 made = row.stitches + delta
                 if until is not None and until != made:
                     if size == 0 or len(entry.delta) > 1 or len(entry.until) > 1:
-                        self.piece_troubles.append(Trouble("shaping-sum", entry.span, {"start": row.stitches, "delta": delta, "made": made, "stated": until}))
+                        slips.append(Trouble("shaping-sum", entry.span, {"start": row.stitches, "delta": delta, "made": made, "stated": until}))
                     made = until
                 bases[size] = row_of(Cell(ANY), made, known=False) if made > 0 else None
             elif until is not None:
                 bases[size] = row_of(Cell(ANY), until, known=False)
             else:
                 bases[size] = None
-        return replace(state, bases=tuple(bases), pending=None, pending_counts=None)
+        return self.with_slips(replace(state, bases=tuple(bases), pending=None, pending_counts=None), slips)
+
+    def with_slips(self, state: State, slips: list[Trouble]) -> State:
+        """A state that met slips between its rows; another reading may meet none."""
+        return replace(state, slips=(*state.slips, *slips), cost=state.cost + _COST["row-total"] * bool(slips))
 
     def until(self, entry: Entry, state: State, side: str | None, index: int) -> State:
         """"Rep Row 2 until you have 20 sc": rows worked until the count is reached."""
@@ -720,7 +730,9 @@ class PieceSolver:
             nxt = found[0]
             after = nxt.bases[0]
             if after is None or (abs(after.stitches - goal) >= abs(row.stitches - goal) and i > len(entry.repeated)):
-                return replace(current, bases=(None,) * self.n)
+                passed_by = after is not None and min(row.stitches, after.stitches) < goal < max(row.stitches, after.stitches)
+                facts = {"before": row.stitches, "after": after.stitches if after is not None else None, "stated": goal, "row": entry.source}
+                return self.with_slips(replace(current, bases=(None,) * self.n), [Trouble("shaping-sum", entry.span, facts)] if passed_by else [])
             current = nxt
             number += 1
             if side is not None:
@@ -733,7 +745,8 @@ class PieceSolver:
         out = [self.row_in_words(worked) for worked in state.rows()]
         if self.witness is not None:
             out = self.judge_witness(out)
-        troubles = [*self.piece_troubles, *(_slip(s) for s in self.piece.slips)]
+        out = _where_repeated(out)
+        troubles = [*self.piece_troubles, *state.slips, *(_slip(s) for s in self.piece.slips)]
         troubles += [_slip(s) for e in self.piece.entries if e.kind != "row" for s in e.slips]
         troubles += self.multiple_troubles()
         if self.pattern.antique:
@@ -837,7 +850,7 @@ class PieceSolver:
         all_sizes = len(worked.sizes)
         for (kind, at), (who, facts) in merged.items():
             origin = entry.origin
-            if kind in ("row-total", "count-by-kind") and entry.count is not None:
+            if kind in ("row-total", "count-by-kind", "count-noun") and entry.count is not None:
                 origin = entry.count_origin
             span = at.span(origin) if at is not None else entry.span
             sizes = tuple(who) if who and len(who) < all_sizes else ()
@@ -847,6 +860,8 @@ class PieceSolver:
             for fault in entry.tree.faults:
                 kind = fault.kind if fault.kind == "size-list" else f"repeat-{fault.kind}"
                 out.append(Trouble(kind, fault.at.span(entry.origin), {"detail": fault.detail, "sizes": len(names)}))
+        if _founded_again(worked):
+            out.append(Trouble("row-reference", entry.span, {"row": entry.source, "foundation": True}))
         out += [_slip(s) for s in entry.slips]
         return out
 
@@ -882,6 +897,24 @@ def _all_counted(tree: Tree) -> bool:
         return True
 
     return plain(tree.steps) and counted
+
+
+def _idle(tree: Tree, count: Count | None) -> bool:
+    """Whether a row that states stitches works none: a turning chain, a join and nothing else."""
+    if count is None or len(count.parts) != 1 or count.parts[0].noun in ("ch", "sp", "row"):
+        return False
+    steps = [s for s in tree.steps if not isinstance(s, Mark | Count | Counts)]
+    chains = {s.count for s in steps if isinstance(s, Chain)}
+    return bool(steps) and count.parts[0].n not in chains and all(
+        isinstance(s, Chain) or (isinstance(s, Make) and s.stitch.kind == "sl st") for s in steps
+    )
+
+
+def _shorthand(steps: Iterable[Step]) -> bool:
+    """Whether a row leaves it to the reader which stitch some of its steps are: "inc", "work even"."""
+    return any(
+        isinstance(s, Even | Unread) or (isinstance(s, Make) and bool(s.word)) or (isinstance(s, Group | Star) and _shorthand(s.items)) for s in steps
+    )
 
 
 def _spelled_out_first(tree: Tree) -> bool:
@@ -934,6 +967,30 @@ def _said(tree: Tree) -> frozenset[str]:
 def _founds_itself(tree: Tree) -> bool:
     """Whether a row makes its own foundation chain or ring before it works into it."""
     return _only_chain(tree) or any_place(tree.steps, lambda place: place.how in ("hook", "ring"))
+
+
+def _where_repeated(rows: list[RowWork]) -> list[RowWork]:
+    """Troubles of words that come out where they are written, moved to the row that repeats them elsewhere."""
+    at_home = {(t.kind, t.span) for row in rows for t in row.troubles if t.span.start in row.span}
+
+    def moved(row: RowWork, t: Trouble) -> Trouble:
+        if t.span.start in row.span or row.source is None or (t.kind, t.span) in at_home:
+            return t
+        return replace(t, span=row.span, because=(*t.because, (t.span, "the words it repeats")))
+
+    return [replace(row, troubles=tuple(moved(row, t) for t in row.troubles)) if row.troubles else row for row in rows]
+
+
+def _founded_again(worked: Worked) -> bool:
+    """Whether a row repeats one that begins in the foundation chain, where stitches lie below."""
+    entry, outcome = worked.entry, worked.outcome
+    if entry.source is None or entry.tree is None or entry.tree.unread or outcome is None or not outcome.unread or outcome.base is None:
+        return False
+    return any_place(entry.tree.steps, _at_hook)
+
+
+def _at_hook(place: Place) -> bool:
+    return place.how == "hook" and place.ordinal is not None
 
 
 def _in_ring(place: Place) -> bool:

@@ -6,10 +6,12 @@ by their chains. A difference is only a difference when no tally that the piece 
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from ..syntax.lexer import Num
-from ..syntax.tree import Count, Extent
+from ..syntax.lexicon import HEIGHTS, unprefixed
+from ..syntax.tree import Count, CountPart, Extent
 from .choices import Choices
 from .row import Row, same_kind
 
@@ -147,6 +149,16 @@ def check(row: Row, count: Count | None, size: int, choices: Choices, notes_spac
             differ.append((part.noun, found, stated))
     stated_total = None if grouped else total
     return Tally(stitches, stated_total if total else None, kinds_differ=tuple(differ), at=count.at)
+
+
+def miscalled(row: Row, count: Count) -> CountPart | None:
+    """The one number of a count where it is called by a basic stitch that the row has none of, else None."""
+    parts = [p for p in count.parts if p.noun != "row"]
+    if len(parts) != 1 or parts[0].noun not in HEIGHTS:
+        return None
+    kinds = kinds_of(row)
+    plain = all(re.sub(r"\d+tog$", "", unprefixed(k)) in HEIGHTS for k in kinds)
+    return parts[0] if kinds and plain and not any(same_kind(parts[0].noun, k) for k in kinds) else None
 
 
 def _outside_groups(noun: str, row: Row, named: set[str]) -> int | None:

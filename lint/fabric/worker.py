@@ -868,7 +868,7 @@ class Worker:
             uses = stitch.uses if stitch.uses > 1 else n
             many = max(1, n // uses) if step.count is None else max(1, count)
             if stitch.uses > 1 and n % stitch.uses and step.count is None:
-                self.fail()
+                self.consume(replace(stitch, uses=n, makes=1), 1, 1, at)  # "dc2tog over next 3 sts": all of them into one
                 return
             joined = replace(stitch, uses=uses if stitch.uses == 1 else stitch.uses, makes=1)
             if place.over and stitch.uses == 1 and stitch.makes > 1:
@@ -1804,6 +1804,8 @@ class Worker:
             unit = self.cursor.passed - before
             if unit == 0 and self.cursor.spaces_left() == before_spaces:
                 # the repeat uses nothing: it cannot be worked "to the end"
+                if all(isinstance(s, Chain | Mark) or (isinstance(s, Make) and s.stitch.uses == 0) for s in goal.items):
+                    return _Passes(0, 0, (snaps[-1],))
                 self.fail()
                 return None
             passes += 1

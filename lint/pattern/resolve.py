@@ -82,7 +82,7 @@ class Resolver:
         pieces = self.one_sided(pieces)
         return Pattern(
             self.terms.system, self.terms.because, self.terms.declared, self.sizes, tuple(pieces), self.conventions.notes, self.conventions,
-            self.definitions, multiples, self.terms.antique, self.vocabulary,
+            self.definitions, multiples, self.terms.antique and not _counted(pieces), self.vocabulary,
         )  # fmt: skip
 
     def stays_live(self, section: Section) -> bool:
@@ -334,6 +334,8 @@ class Resolver:
             want = cycle * times + len(ref.then)
             if want != n_rows and not (ref.of and want == 0):
                 slips.append(_range_slip(label, want, cycle=cycle, times=times))
+        elif ref.of and n_rows > 1 and cycle > 1 and n_rows % cycle and not (ref.open or ref.then or label.by_size):
+            slips.append(_range_slip(label, cycle, repeated=True))
         elif rows_said is not None and n_rows > 1 and rows_said != n_rows and ref.rows is None:
             slips.append(_range_slip(label, rows_said))
         elif ref.rows and n_rows > 1 and (ref.rows[0] or 0) != n_rows and len(ref.rows) == 1 and not ref.then:
@@ -387,8 +389,10 @@ class Resolver:
 
     def missing(self, ref: Reference, book: _Book, numbers: tuple[int, ...], last: int) -> dict[str, object] | None:
         """What is wrong with a reference: a row that does not exist, or the row itself."""
-        if ref.of and self.book_of(ref.of) is not None:
-            return None
+        there = self.book_of(ref.of) if ref.of else None
+        if there is not None:
+            beyond = [n for n in ref.numbers if there.trees and n > max((*there.trees, *there.labelled))]
+            return {"row": beyond[0], "last": max((*there.trees, *there.labelled)), "of": ref.of} if beyond else None
         if ref.bare:
             return {"bare": True}
         own = set(numbers)
@@ -616,6 +620,13 @@ class Resolver:
         if chains and len(chains) not in (1, self.count):
             entry = replace(entry, slips=(Slip("size-list", span, {"values": len(chains), "sizes": self.count}),), chains=(None,) * self.count)
         return [entry]
+
+
+def _counted(pieces: list[Piece]) -> bool:
+    """Whether most rows state how many stitches they have: old texts never do."""
+    rows = [e for p in pieces for e in p.entries if e.kind == "row" and e.written and e.tree is not None]
+    counted = [e for e in rows if any(isinstance(s, Count) and s.sure and len(s.parts) == 1 for s in (e.tree.steps if e.tree is not None else ()))]
+    return len(counted) >= 2 and 2 * len(counted) > len(rows)
 
 
 def _unread(span: Span) -> Tree:

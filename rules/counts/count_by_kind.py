@@ -7,12 +7,18 @@ from typing import cast
 
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
-from ...lint.wording import Facts, Met, counted, listed, met
+from ...lint.wording import Facts, Met, counted, in_terms, listed, met
 
 
 def check(subject: Subject) -> Iterator[Finding]:
     for m in met(subject, "count-by-kind"):
         yield m.finding(RULE.name, RULE.severity, f"{m.said(lambda f, m=m: _clause(m, f))}. Which is meant?{m.likewise}")
+
+    for m in met(subject, "count-noun"):
+        kinds = listed([in_terms(k, subject.work.terms) for k in cast("tuple[str, ...]", m.facts["kinds"])])
+        noun = in_terms(str(m.facts["noun"]), subject.work.terms)
+        message = f"{m.label} is worked in {kinds}, but its count of {m.facts['stated']} calls them {noun}. Which is meant?{m.likewise}"
+        yield m.finding(RULE.name, Severity.QUERY, message)
 
 
 def _clause(m: Met, facts: Facts) -> str:

@@ -11,7 +11,16 @@ from ...lint.wording import Facts, met, number, stitches
 
 def check(subject: Subject) -> Iterator[Finding]:
     for m in met(subject, "shaping-sum"):
+        if "before" in m.facts:
+            yield m.finding(RULE.name, RULE.severity, _passed_by(m.facts))
+            continue
         yield m.finding(RULE.name, RULE.severity, f"{m.said(_clause)}. Is it the shaping or the number that is off?")
+
+
+def _passed_by(facts: Facts) -> str:
+    """Rows repeated until a number that they never leave."""
+    before, after, stated = (number(facts.get(k)) or 0 for k in ("before", "after", "stated"))
+    return f"The rows repeated go from {stitches(before)} to {after} and never have the {stated} they are to be worked to. Which number is meant?"
 
 
 def _clause(facts: Facts) -> str:

@@ -20,6 +20,8 @@ def _message(m: Met) -> str:
     if m.facts.get("total"):
         return f"The rows come to {size}, but the text says {said}. Which is meant?"
     run = f"{word}s {first} to {last} are {count_of(size, 'round' if word == 'Rnd' else 'row')}"
+    if m.facts.get("repeated"):
+        return f"{run}, but they repeat {said} rows of another part. Which is meant?"
     if cycle and times:
         then = f" and {said - cycle * times} more" if said > cycle * times else ""
         return f"{run}, but {cycle} worked {count_of(times, 'time')}{then} make {said}. Which is meant?"

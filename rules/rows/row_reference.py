@@ -11,7 +11,8 @@ from ...lint.wording import Met, met, number
 
 def check(subject: Subject) -> Iterator[Finding]:
     for m in met(subject, "row-reference"):
-        yield m.finding(RULE.name, RULE.severity, _message(m))
+        severity = Severity.QUERY if m.facts.get("foundation") else RULE.severity
+        yield m.finding(RULE.name, severity, f"{_message(m)}{m.likewise}")
 
 
 def _message(m: Met) -> str:
@@ -20,7 +21,14 @@ def _message(m: Met) -> str:
     subject = m.label if m.row is not None else "The text"
     if itself is not None:
         return f"{subject} is to repeat {word} {itself}, which is not worked yet at that point. Which row is meant?"
+    if m.facts.get("foundation"):
+        return (
+            f"{subject} repeats {word} {named}, which begins in a chain counted from the hook; "
+            f"here it is worked on stitches. Which {word.lower()} is meant?"
+        )
     if named is not None:
+        if m.facts.get("of"):
+            return f"{subject} repeats {word} {named} of another part, which ends at {word} {last}. Which row is meant?"
         known = f"; the highest so far is {word} {last}" if last is not None else ""
         return f"{subject} repeats {word} {named}, but there is no {word} {named} before it{known}. Which row is meant?"
     return f"{subject} says to repeat, but not which row."
