@@ -6,9 +6,10 @@ for all its rows. What is carried on is a handful of states, the best first, so 
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from math import lcm
 from typing import Any, cast
 
@@ -166,21 +167,27 @@ class PieceSolver:
         for d in self.pattern.definitions:
             if d.name in ("inc", "increase"):
                 return d.stitch.kind
-        seen: dict[str, int] = {}
+        seen = self.basic_stitches
+        if not seen:
+            return "sc"
+        return max(seen, key=lambda k: (seen[k], k == "sc"))
+
+    @cached_property
+    def basic_stitches(self) -> Counter[str]:
+        """How often the rows of the piece name each basic stitch."""
+        seen: Counter[str] = Counter()
 
         def look(steps: Iterable[Step]) -> None:
             for s in steps:
                 if isinstance(s, Make) and s.stitch.kind in ("sc", "hdc", "dc", "tr"):
-                    seen[s.stitch.kind] = seen.get(s.stitch.kind, 0) + 1
+                    seen[s.stitch.kind] += 1
                 elif isinstance(s, Group | Star):
                     look(s.items)
 
         for e in self.piece.entries[:200]:
             if e.tree is not None:
                 look(e.tree.steps)
-        if not seen:
-            return "sc"
-        return max(seen, key=lambda k: (seen[k], k == "sc"))
+        return seen
 
     # -- sides ----------------------------------------------------------------------------------------------------------
 
@@ -355,7 +362,7 @@ class PieceSolver:
                 troubles.append(Met("count-by-kind", tally.at, {"differ": tally.kinds_differ, "made": tally.made}))
         if tally is not None and not troubles and entry.tree is not None and count is not None and tally.made == tally.stated:
             part = miscalled(outcome.row, count)
-            if part is not None and not _shorthand(entry.tree.steps):
+            if part is not None and not (part.noun in self.basic_stitches and _shorthand(entry.tree.steps)):
                 troubles.append(Met("count-noun", part.at, {"noun": part.noun, "kinds": tuple(kinds_of(outcome.row)), "stated": tally.stated}))
         return Sized(outcome, tally, outcome.base, outcome.used, made if not outcome.unread else None, stated, troubles)
 

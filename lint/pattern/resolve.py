@@ -277,6 +277,11 @@ class Resolver:
             source = source[: m.start()] + blank + source[m.end() :]
         return expand(read_statement(folded, source, self.vocabulary, continued=True), self.by_kind)
 
+    def slips_of(self, tree: Tree, origin: int) -> list[Slip]:
+        """The slips of brackets and of lists of sizes in words that are no row of their own."""
+        kinds = {"size-list": "size-list", "open": "repeat-open"}
+        return [Slip(kinds[f.kind], f.at.span(origin), {"detail": f.detail, "sizes": self.count}) for f in tree.faults if f.kind in kinds]
+
     def modified(self, extra: Tree, rest: Span) -> bool:
         """Whether the words after a reference change what it repeats."""
         for step in extra.steps:
@@ -318,7 +323,7 @@ class Resolver:
         count = next((s for s in extra.steps if isinstance(s, Count) and not all(p.noun == "row" for p in s.parts)), None)
         modified = self.modified(extra, rest)
         first = numbers[0] if numbers else (last + 1 if last else None)
-        slips: list[Slip] = []
+        slips = self.slips_of(extra, rest.start)
         targets = self.targets(ref, book, last, first)
         missing = self.missing(ref, book, numbers, last)
         if missing:

@@ -37,6 +37,9 @@ _FOUNDATION = re.compile(
 )
 _STITCHY = re.compile(r"(?<![a-z])(?:sc|s\.? ?c\.?|hdc|dc|d\.? ?c\.?|tr|htr|dtr|inc|dec|sl\s?st|ss|ch|chain|mr|magic|fp\w+|bp\w+|single|double|treble|blo|flo|sts?|block|mesh|repeat|rep|as)(?![a-z])")
 _END = re.compile(r"(?:[.!?:;)\]}>]|turn|join|fasten off|\d\s*(?:sts?|sc|dc|hdc|tr|htr))\s*$")
+_DANGLING = re.compile(r"\b(?:first|last|next|same|each|every|of|in|into|to|the|\d+)\s*$")
+"""Words after which a stitch or a place has to come."""
+
 _BROKEN_LABEL = re.compile(r"(?:[.;)\]]\s*|^\s*)(?:rows?|rnds?|rounds?)\s*$", re.M)
 _BULLET = re.compile(r"\s*[-•·▪*–]\s+")
 _INLABEL = re.compile(r"(?:(?<=[.;)\]!])|(?<=turn)|(?<=below)|(?<=across)|(?<=off))\s+(?=(?:rows?|rnds?|rounds?|\d+(?:st|nd|rd|th))\b)")
@@ -405,6 +408,8 @@ class _Finder:
         if self.label_alone and label is not None and _BULLET.match(self.text.source[span.start : span.end]):
             return True
         if (body[:1] in "=[(<{" and not re.match(r"[\[(]\s*rep", body)) or re.match(r"\d+(?:\s*[(\[].*?[)\]])*\s*(?:sts?|sc|dc|hdc|tr|htr|stitches)\b", body):
+            return True
+        if _DANGLING.search(so_far) and _STITCHY.match(body):
             return True
         ended = _END.search(so_far) is not None
         if not ended and not self.folded[previous.start : previous.end].rstrip().endswith("..."):

@@ -181,6 +181,13 @@ class _Reader(RepeatReader):
                     return [*self._clause(before, sep, last=False, first=first), tail]
             if not before:
                 return [tail]
+        lists = [cast(Token, e) for e in clause if is_a(e, "NBAD")]
+        if lists and not (len(tokens) == len(clause) and self._count(tokens, at, sure=False)):
+            # which value is for which size cannot be told
+            self.faults += [Fault(Extent(t.start, t.end), "size-list", str(len(cast(Num, t.value)))) for t in lists]
+            if not is_a(head, "LEAVING"):
+                return [Unread(at)]
+            clause = [e for e in clause if not is_a(e, "NBAD")]
         # step words without arithmetic at the edges
         if isinstance(head, Token):
             special = self._special(clause, head, sep, last=last, first=first)
@@ -189,11 +196,6 @@ class _Reader(RepeatReader):
             edge = self._edge(clause, sep, last=last, first=first)
             if edge is not None:
                 return edge
-        lists = [cast(Token, e) for e in clause if is_a(e, "NBAD")]
-        if lists and not (len(tokens) == len(clause) and self._count(tokens, at, sure=False)):
-            # which value is for which size cannot be told
-            self.faults += [Fault(Extent(t.start, t.end), "size-list", str(len(cast(Num, t.value)))) for t in lists]
-            return [Unread(at)]
         if all(isinstance(e, Token) for e in clause):
             count = self._count(tokens, at, sure=sep in ("DASH", "EQ") or (sep == "DOT" and last and not first))
             if count is not None and not first and all(p.noun == "ch" for p in count.parts):

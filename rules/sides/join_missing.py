@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from ...lint.fabric.work import PieceWork
+from ...lint.fabric.work import PieceWork, RowWork
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.wording import name_of
@@ -34,7 +34,7 @@ def _unjoined(subject: Subject, piece: PieceWork) -> Finding | None:
         return None
     row = open_[0]
     at = rounds.index(row)
-    if at in (0, len(rounds) - 1) or row.off or row.unread or row.marks & {"no-join", "turn", "turn-start", "off"}:
+    if at == len(rounds) - 1 or (at == 0 and not _chained(subject, rounds)) or row.off or row.unread or row.marks & {"no-join", "turn", "turn-start", "off"}:
         return None
     if _CLOSES.search(row_words(subject, row)) or _ALWAYS.search(prose(subject, piece)):
         return None
@@ -46,6 +46,12 @@ def _unjoined(subject: Subject, piece: PieceWork) -> Finding | None:
     message = f"{name_of(row.label)} is not joined, where the other {len(joined)} rounds written out are. Is the join missing?"
     because = (Because(joined[0].label_span, f"{joined[0].label} is joined."),)
     return Finding(RULE.name, RULE.severity, message, row.span, row.label, (), because)
+
+
+def _chained(subject: Subject, rounds: list[RowWork]) -> bool:
+    """Whether every round but the first begins with a chain: the first is then not the centre of a spiral."""
+    body = (subject.layout.folded[r.label_span.end : r.span.end].lower() for r in rounds[1:])
+    return len(rounds) > _HABIT + 1 and all(re.match(r"[\s:.–—*-]*(?:with \w+, |sl st [^,]*, )?(?:\d+\s?ch|ch|chain)\b", words) for words in body)
 
 
 RULE = Rule(

@@ -34,7 +34,8 @@ def _forgotten(subject: Subject, piece: PieceWork) -> Iterator[Finding]:
     if len(rows) < _HABIT + 1 or any(r.joined or not _is_numbered(r) for r in piece.rows):
         return
     at_end = [r for r in rows if "turn" in r.marks]
-    silent = [r for r in rows if not _TURN.search(row_words(subject, r)) and r is not rows[-1] and r is not piece.rows[-1]]
+    ends = not any(r.source == rows[-1].number for r in piece.rows)  # a last row that others repeat is turned before them
+    silent = [r for r in rows if not _TURN.search(row_words(subject, r)) and not (ends and r is rows[-1]) and r is not piece.rows[-1]]
     if len(silent) != 1 or len(at_end) < _HABIT or len(at_end) < len(rows) - 2 or any("turn-start" in r.marks and r.number != 1 for r in rows) or _noted(subject):
         return
     row = silent[0]
@@ -44,7 +45,8 @@ def _forgotten(subject: Subject, piece: PieceWork) -> Iterator[Finding]:
     after = piece.rows[at + 1]
     if after.number != (row.number or 0) + 1 or after.span.start < row.span.end or _STOPS.search(row_words(subject, after).split(",")[0]):
         return
-    if subject.layout.folded[row.span.end : after.span.start].strip(" \t\r\n.*#-–—•·>|)]"):
+    between = subject.layout.folded[row.span.end : after.span.start].lower()
+    if re.search(r"\bturn|\brow|\b(?:rs|ws|right side|wrong side)\b", re.sub(r"\b(?:next|following)\s+rows?\b", "", between)) or _STOPS.search(between):
         return
     if row.side_mark is not None and row.side_mark == after.side_mark:
         return

@@ -10,7 +10,7 @@ from itertools import pairwise
 from ...lint.fabric.work import RowWork, Trouble
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
-from ...lint.syntax.layout import SectionKind
+from ...lint.syntax.layout import SectionKind, Statement
 from ...lint.syntax.size_names import names_given
 from ...lint.text import Span
 from ...lint.vocabulary_use import row_name, row_statements
@@ -27,6 +27,10 @@ _BODY = re.compile(r"\b(?:front|back|body)\b")
 _NEARLY = 0.85
 """A pocket so much as wide as the smallest size's front has been made for a larger one."""
 
+_VALUE = r"\d+(?:[.,]\d+|\s?[½¼¾⅓⅔])?"
+_ANY_LIST = re.compile(rf"(?<![\d.,/½¼¾-]){_VALUE}\s?[(\[]\s*{_VALUE}(?:\s?,\s?{_VALUE})*\s?[)\]](?![\d.])")
+_COUNTED = re.compile(r"\s*(?:more\s+)?(?:times|rows|rnds|rounds|sts?|stitches|h?dc|sc|h?tr|ch|sps?|cm|in|inches|\"|mm|m|yds?)\b|\s*\"|\s*:")
+_LABEL = 40  # characters in which a label's colon comes
 _NUMBER = re.compile(r"\d+|(?<=[\s(,])-(?=[\s),])")
 
 
@@ -84,13 +88,53 @@ def _prose(subject: Subject) -> Iterator[Finding]:
     if fitting == 0 and len(found) > 1:
         return
     for span, values in found:
-        words = words_at(subject, span)
-        yield Finding(
-            RULE.name,
-            Severity.QUERY,
-            f'"{words}" gives {values} values for {sizes} sizes ({", ".join(subject.pattern.sizes)}). Is a value {"missing" if values < sizes else "too many"}?',
-            span,
-        )
+        yield _odd_list(subject, span, values)
+
+
+def _beside(subject: Subject, told: set[Span]) -> Iterator[Finding]:
+    """A list with one value too few or too many in a sentence between rows, in a label or in a measurement.
+
+    It has to stand beside one for every size, or be one of three values and more that no word keeps to some of the sizes.
+    """
+    sizes = len(subject.pattern.sizes)
+    source = subject.layout.folded
+    if sizes < 3:
+        return
+    for place, sentence in _loose(subject):
+        lists = [(Span(*m.span()), 1 + len(re.findall(r"[(\[]|,\s?(?=\d)", m.group()))) for m in _ANY_LIST.finditer(source, place.start, place.end)]
+        odd = [(span, n) for span, n in lists if abs(n - sizes) == 1 and _COUNTED.match(source, span.end)]
+        if len(odd) != 1 or any(odd[0][0].touches(t) for t in told):
+            continue
+        alone = sentence and odd[0][1] > 2 and not re.search(r"\b(?:only|sizes?)\b", source[place.start : place.end])
+        if alone or any(n == sizes for _, n in lists):
+            yield _odd_list(subject, *odd[0])
+
+
+def _loose(subject: Subject) -> Iterator[tuple[Span, bool]]:
+    """The sentences between rows (marked so), the labels of rows, and the lines before the rows."""
+    for section in subject.layout.sections:
+        if section.kind is SectionKind.PIECE:
+            for statement in section.statements:
+                if statement.label is None:
+                    yield statement.body, True
+                else:
+                    yield Span(statement.label.span.start, _end_of_label(subject, statement)), False
+        elif section.kind in (SectionKind.SIZES, SectionKind.MATERIALS, SectionKind.TITLE):
+            yield from ((line, False) for line in subject.text.lines() if line.start in section.body)
+
+
+def _end_of_label(subject: Subject, statement: Statement) -> int:
+    """Where a label ends as printed: a list that could not be read as part of it included."""
+    colon = subject.layout.folded.find(":", statement.label.span.end if statement.label else 0, statement.span.end)
+    near = colon >= 0 and colon - statement.body.start < _LABEL
+    return colon if near else statement.body.start
+
+
+def _odd_list(subject: Subject, span: Span, values: int) -> Finding:
+    sizes = subject.pattern.sizes
+    lost = "missing" if values < len(sizes) else "too many"
+    message = f'"{words_at(subject, span)}" gives {values} values for {len(sizes)} sizes ({", ".join(sizes)}). Is a value {lost}?'
+    return Finding(RULE.name, Severity.QUERY, message, span)
 
 
 def _parts(subject: Subject) -> Iterator[Span]:
@@ -205,7 +249,9 @@ def check(subject: Subject) -> Iterator[Finding]:
                 finding = _row_finding(subject, trouble, row)
                 if finding is not None:
                     yield finding
-    yield from (f for f in _prose(subject) if not any(f.span.touches(span) for span in seen))
+    prose = [f for f in _prose(subject) if not any(f.span.touches(span) for span in seen)]
+    yield from prose
+    yield from _beside(subject, seen | {f.span for f in prose})
     if len(subject.pattern.sizes) > 2:
         yield from _marred(subject)
         yield from _names(subject)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import re
 import tomllib
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
@@ -159,13 +160,13 @@ def tried(clean: Clean, slip: Slip) -> Tried:
 def _places(clean: Clean, slip: Slip, done: Proof) -> Iterator[Span]:
     """Where a finding has to stand.
 
-    A slip outside rows: on its line. In a row: on that row, on the next one written, which is worked into it and
+    A slip outside rows: on its line or, in the line that names the sizes, on the first row. In a row: on that row, on the next one written, which is worked into it and
     numbered after it, or on the first row of the worksheet that came out before and no longer does.
     """
     grown = len(slip.new) - len(slip.span)
     at = slip.row.span if slip.row is not None else slip.span
     yield Span(at.start, at.end + grown)
-    if slip.row is not None:
+    if slip.row is not None or re.match(r"[\W_]*sizes?\b", clean.done.text[clean.done.text.line_span(clean.done.text.line_number(at.start))], re.IGNORECASE):
         after = [row.span for row in clean.rows if row.span.start >= at.end]
         yield from (Span(s.start + grown, s.end + grown) for s in sorted(after)[:1])
     yield from shows(clean, done)

@@ -174,9 +174,14 @@ def _runs_on(work: Work) -> int:
 
 
 def _size_list(clean: Clean, slip: Slip, slipped: Proof) -> Verdict | None:
-    """A list has one value for each size; one that rose or fell all along and no longer does has two of them changed about."""
+    """A list has one value for each size; one of measures or balls that rose all along and no longer does has two changed about.
+
+    Numbers of stitches and rows do not always rise from size to size: there the sum must tell.
+    """
     if slip.kind == "size-dropped":
         return Verdict.SLIP
+    if not re.match(r"\s*(?:cm|in\b|inches|\"|m\b|yds?|balls?|skeins?|hanks?)", clean.source[slip.span.end :]):
+        return Verdict.SOUND if slip.row is None else None
     old = [int(n) for n in re.findall(r"\d+", clean.source[slip.span.start : slip.span.end])]
     new = [int(n) for n in re.findall(r"\d+", slip.new)]
     steady = sorted(old) == old or sorted(old, reverse=True) == old
@@ -229,11 +234,11 @@ def _misspelt(clean: Clean, slip: Slip, slipped: Proof) -> Verdict | None:
 
 
 def _turn(clean: Clean, slip: Slip, slipped: Proof) -> Verdict | None:
-    return _lost(clean, slip, r"\bturn\b")
+    return _lost(clean, slip, r"\bturn(?:ed)?\b")
 
 
 def _join(clean: Clean, slip: Slip, slipped: Proof) -> Verdict | None:
-    return _lost(clean, slip, r"\b(?:join|sl st|ss)\b")
+    return _lost(clean, slip, r"\b(?:join(?:ed)?|sl st|ss)\b")
 
 
 def _lost(clean: Clean, slip: Slip, word: str) -> Verdict:
@@ -242,10 +247,21 @@ def _lost(clean: Clean, slip: Slip, word: str) -> Verdict:
     piece = next((p for p in clean.done.work.pieces if any(r.span == slip.row.span for r in p.rows)), None)
     if piece is None:
         return Verdict.SOUND
+    if any(re.search(word, s, re.IGNORECASE) and re.search(r"\b(?:rows?|rnds?|rounds?)\b", s, re.IGNORECASE) for s in _sentences_outside(clean)):
+        return Verdict.SAME  # a note says it of every row
     spans = list(dict.fromkeys(row.span for row in piece.rows if row.written))
     others = [span for span in spans[:-1] if span != slip.row.span]
     says = [re.search(word, clean.source[span.start : span.end], re.IGNORECASE) is not None for span in others if not _only_refers(clean, span)]
     return Verdict.SLIP if slip.row.span != spans[-1] and len(says) >= 3 and all(says) else Verdict.SOUND
+
+
+def _sentences_outside(clean: Clean) -> list[str]:
+    """What the text says outside its rows."""
+    words, end = [], 0
+    for span in sorted(row.span for row in clean.rows):
+        words.append(clean.source[end : max(end, span.start)])
+        end = max(end, span.end)
+    return re.split(r"[.;!]\s|\n\s*\n", "\n\n".join([*words, clean.source[end:]]))
 
 
 def _only_refers(clean: Clean, span: Span) -> bool:

@@ -54,9 +54,10 @@ class Clean:
         return tuple(found.values())
 
     def counts(self, row: Entry) -> list[Count]:
-        """The stated counts in a row's words."""
+        """The stated counts in a row's own words; those of a row it repeats stand elsewhere."""
         own = [row.count] if row.count is not None else []
-        return [*own, *(_counts(row.tree.steps) if row.tree is not None else ())]
+        every = [*own, *(_counts(row.tree.steps) if row.tree is not None else ())]
+        return [count for count in every if self.count_span(row, count).start in row.span]
 
     def body(self, row: Entry) -> Span:
         """A row's words without its label."""
