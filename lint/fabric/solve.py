@@ -48,7 +48,7 @@ _RUNS = 48  # ways one row is worked before the best so far is taken
 _WITNESSES = (2, 3, 4)
 _COST = {
     "base-short": 10.0, "base-left": 10.0, "repeat-fit": 10.0, "row-total": 10.0, "count-by-kind": 10.0, "place-missing": 2.0, "cross-fit": 1.0,
-    "post-missing": 0.5, "ordinal": 5.0, "count-noun": 0.0,
+    "post-missing": 0.5, "ordinal": 5.0, "count-noun": 0.0, "repeat-sense": 3.0, "group-sense": 3.0,
 }  # fmt: skip
 Decided = dict[Key, Any]
 
@@ -488,8 +488,8 @@ class PieceSolver:
     def step(self, entry: Entry, beam: list[State], side: str | None, turned: bool, index: int, *, foundation: bool) -> list[State]:
         active = entry.sizes if entry.sizes and self.witness is None else tuple(range(self.n))
         out: list[State] = []
-        if entry.tree is not None and beam and beam[0].bases[0] is None:
-            self.compare_repeats(entry)
+        if entry.tree is not None and beam:
+            self.compare_repeats(entry, beam[0].bases[0] is not None)
         self.before_repeat = self.open_star(entry)
         for state in beam:
             if entry.tree is None:
@@ -529,11 +529,16 @@ class PieceSolver:
             return None
         return entry.label, stars[0]
 
-    def compare_repeats(self, entry: Entry) -> None:
-        """Two rows in a row on an unknown number of stitches: what one repeat leaves is what the next has to take."""
+    def compare_repeats(self, entry: Entry, known: bool) -> None:
+        """Two rows in a row: what one repeat leaves is what the next has to take.
+
+        On a known number of stitches the sum tells, but for post stitches: a rib lies only on a rib as wide.
+        """
         now = self.open_star(entry)
         before = self.before_repeat
         if now is None or before is None or entry.tree is None or entry.tree.unread:
+            return
+        if known and not (_is_rib(now[1]) and _is_rib(before[1])):
             return
         setting = Setting(None, False, self.plain)
         made = Worker(before[1].items, None, 0, setting, Choices({})).work()
@@ -543,8 +548,9 @@ class PieceSolver:
         uses = Worker((), None, 0, setting, Choices({})).demand(now[1].items)
         if makes < 4 or uses < 4 or lcm(makes, uses) <= 2 * max(makes, uses):
             return
+        kind = "repeat-sense" if known else "repeat-fit"
         at = now[1].at
-        self.piece_troubles.append(Trouble("repeat-fit", at.span(entry.origin), {"unit": uses, "neighbour": before[0], "period": makes, "label": entry.label}))
+        self.piece_troubles.append(Trouble(kind, at.span(entry.origin), {"unit": uses, "neighbour": before[0], "period": makes, "label": entry.label}))
 
     def chain_row(self, entry: Entry, state: State, active: tuple[int, ...], side: str | None, turned: bool, index: int) -> State:
         assert entry.tree is not None
@@ -986,6 +992,12 @@ def _where_repeated(rows: list[RowWork]) -> list[RowWork]:
         return replace(t, span=row.span, because=(*t.because, (t.span, "the words it repeats")))
 
     return [replace(row, troubles=tuple(moved(row, t) for t in row.troubles)) if row.troubles else row for row in rows]
+
+
+def _is_rib(star: Star) -> bool:
+    """Whether a repeat is front and back posts turn and turn about, and nothing else."""
+    posts = {s.stitch.post for s in star.items if isinstance(s, Make)}
+    return posts == {"F", "B"} and all(isinstance(s, Make) and s.stitch.uses == 1 == s.stitch.makes for s in star.items)
 
 
 def _founded_again(worked: Worked) -> bool:

@@ -1477,21 +1477,27 @@ class Worker:
         if step.times is None and step.scope is None:
             bare = _bare(step.items)
             if bare and (step.mark in self.setting.same_brackets or any(isinstance(s, Chain) for s in step.items)):
-                if not self.unknown:
-                    self.cursor.take(1)
-                self.in_here(step.items, step.name)
+                self.in_one(step)
                 return
             if bare and len(step.items) > 1:
-                taken = self.choices.choose(("piece:bracket", step.mark), "along", "one")
-                if taken == "one":
-                    if not self.unknown:
-                        self.cursor.take(1)
-                    self.in_here(step.items, step.name)
+                if self.sense("group-sense", ("piece:bracket", step.mark), step.at, ("along", "one")) == "one":
+                    self.in_one(step)
                     return
         if step.name:
             self.run(step.items)
             return
+        if step.times is not None and _one_place(step.items) and self.choices.choose(("group", step.at), "along", "one") == "one":
+            self.troubles.append(Trouble("group-sense", step.at, {"sense": "one", "times": times}))
+            for _ in range(min(times, _MOST_PASSES)):
+                self.in_one(step)
+            return
         self.repeat(step.items, times)
+
+    def in_one(self, step: Group) -> None:
+        """All of a bracket in one stitch."""
+        if not self.unknown:
+            self.cursor.take(1)
+        self.in_here(step.items, step.name)
 
     def times(self, times: Times | None) -> int:
         if times is None:
@@ -1642,8 +1648,16 @@ class Worker:
                 return n
             if step.recall is not None and not self.is_recall(step):
                 return n
-        taken = self.choices.choose(("piece:times",), "more", "all")
-        return n + 1 if taken == "more" else n
+        return n + 1 if self.sense("repeat-sense", ("piece:times",), step.times.at, ("more", "all"), n=n) == "more" else n
+
+    def sense(self, rule: str, key: tuple[str, ...], at: Extent, options: tuple[str, str], **facts: Any) -> str:
+        """One of two senses of a wording. It holds for the whole piece; a row that comes out in the other one alone is asked about."""
+        taken = str(self.choices.choose(key, *options))
+        if not self.choices.choose(("otherwise", *key, at), False, True):
+            return taken
+        other = options[1] if taken == options[0] else options[0]
+        self.troubles.append(Trouble(rule, at, {**facts, "sense": other, "elsewhere": taken}))
+        return other
 
     def is_recall(self, step: Star) -> bool:
         """Whether the repeat is recalled by words ("rep from * 3 times"), not by a bare "x 3"."""
@@ -2039,6 +2053,11 @@ def _bare(items: Sequence[Step]) -> bool:
     return bool(items) and all(
         (isinstance(s, Make) and s.place is None and s.word == "") or isinstance(s, Chain | Mark) for s in items
     )
+
+
+def _one_place(items: Sequence[Step]) -> bool:
+    """Whether a bracket of stitches could as well be worked all in one."""
+    return len(items) > 1 and _bare(items) and not any(isinstance(s, Make) and s.stitch.uses != 1 for s in items)
 
 
 def _bare_number(place: Place) -> bool:

@@ -2,17 +2,58 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
-from ...lint.finding import Finding, Severity
+from ...lint.fabric.work import RowWork, Status
+from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
-from ...lint.wording import Met, met, number
+from ...lint.wording import Met, listed, met, number
 
 
 def check(subject: Subject) -> Iterator[Finding]:
     for m in met(subject, "row-reference"):
         severity = Severity.QUERY if m.facts.get("foundation") else RULE.severity
         yield m.finding(RULE.name, severity, f"{_message(m)}{m.likewise}")
+    yield from _older_twins(subject)
+
+
+def _older_twins(subject: Subject) -> Iterator[Finding]:
+    """A row that repeats one of another count, where a later row has the same words and its own count.
+
+    One alone: a row that others repeat on several counts is the pattern's plain row.
+    """
+    for piece in subject.work.pieces:
+        written = {row.number: row for row in piece.rows if row.written and row.source is None and row.number is not None}
+        found: dict[int, list[Finding]] = {}
+        for row in piece.rows:
+            repeated = written.get(row.source)
+            if repeated is None or not row.written or row.status is not Status.PROVED or _stated(repeated) in (None, _stated(row)) or _stated(row) is None:
+                continue
+            words = _words(subject, repeated)
+            later = (r for r in written.values() if repeated.index < r.index < row.index)
+            twin = next((r for r in later if _stated(r) == _stated(row) and _words(subject, r) == words), None)
+            found.setdefault(repeated.index, []).extend([_older_twin(row, repeated, twin)] if twin is not None else [])
+        yield from (findings[0] for findings in found.values() if len(findings) == 1)
+
+
+def _stated(row: RowWork) -> tuple[int, ...] | None:
+    """The counts a row states, one for each size; None where one is not known."""
+    stated = tuple(s.stated for s in row.sizes if s.stated is not None)
+    return stated if len(stated) == len(row.sizes) else None
+
+
+def _words(subject: Subject, row: RowWork) -> str:
+    """What a row says, without its count."""
+    words = subject.layout.folded[row.label_span.end : row.span.end].lower()
+    return " ".join(re.sub(r"[\W_]*\d[\d\s(),]*(?:[a-z]+)?[\W_]*$", "", words).split()).strip(" :.-–—")
+
+
+def _older_twin(row: RowWork, repeated: RowWork, twin: RowWork) -> Finding:
+    has, before = (listed([str(n) for n in dict.fromkeys(_stated(r) or ())]) for r in (row, repeated))
+    message = f"{row.label} repeats {repeated.label}, which has {before}; {row.label} has {has}, as {twin.label} does with the same words. Is {twin.label} meant?"
+    because = (Because(repeated.label_span, f"{repeated.label} has {before}"), Because(twin.label_span, f"{twin.label} has {has}"))
+    return Finding(RULE.name, Severity.QUERY, message, row.span, row.label, (), because)
 
 
 def _message(m: Met) -> str:
