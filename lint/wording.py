@@ -187,7 +187,7 @@ def _joined(one: Trouble, other: Trouble) -> Trouble:
     """Two troubles of one place, met in two sizes."""
     before = one.facts.get("all")
     every = cast("tuple[Facts, ...]", before) if isinstance(before, tuple) else (dict(one.facts),)
-    return replace(one, facts={**one.facts, "all": (*every, dict(other.facts))})
+    return replace(one, facts={**one.facts, "all": (*every, dict(other.facts))}, sizes=(*one.sizes, *other.sizes))
 
 
 def name_of(label: str) -> str:

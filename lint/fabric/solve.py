@@ -700,24 +700,23 @@ class PieceSolver:
         return True
 
     def shape(self, entry: Entry, state: State, index: int) -> State:
-        """Schedule prose: "dec 1 st each end of next 4 rows, 14 sts remain"."""
+        """Schedule prose: "dec 1 st each end of next 4 rows, 14 sts remain". The number it states is carried on."""
         bases = list(state.bases)
         slips: list[Trouble] = []
+        told = entry.schedule
+        assert told is not None
+        if told.rows is not None:
+            slips.append(Trouble("shaping-sum", entry.span, {"rows": told.rows, "every": told.every, "times": told.times[0][0]}))
         for size in range(self.n):
             row = bases[size]
-            delta = entry.delta[size if size < len(entry.delta) else 0] if entry.delta else None
-            until = entry.until[size if size < len(entry.until) else 0] if entry.until else None
-            if row is not None and delta is not None:
-                made = row.stitches + delta
-                if until is not None and until != made:
-                    if size == 0 or len(entry.delta) > 1 or len(entry.until) > 1:
-                        slips.append(Trouble("shaping-sum", entry.span, {"start": row.stitches, "delta": delta, "made": made, "stated": until}))
-                    made = until
-                bases[size] = row_of(Cell(ANY), made, known=False) if made > 0 else None
-            elif until is not None:
-                bases[size] = row_of(Cell(ANY), until, known=False)
-            else:
-                bases[size] = None
+            until = told.until[size if size < len(told.until) else 0] if told.until else None
+            ends = [row.stitches + told.pace * times[size if size < len(times) else 0] for times in told.times] if row is not None else []
+            if row is not None and until is not None and not _reached(row.stitches, told.pace, ends, until):
+                name = self.pattern.sizes[size] if size < len(self.pattern.sizes) else None
+                facts = {"start": row.stitches, "pace": told.pace, "made": ends[0] if ends else None, "stated": until, "size": name}
+                slips.append(Trouble("shaping-sum", entry.span, facts, (name,) if name else ()))
+            made = until if until is not None else ends[0] if len(set(ends)) == 1 else None
+            bases[size] = row_of(Cell(ANY), made, known=False) if made is not None and made > 0 else None
         return self.with_slips(replace(state, bases=tuple(bases), pending=None, pending_counts=None), slips)
 
     def with_slips(self, state: State, slips: list[Trouble]) -> State:
@@ -992,6 +991,11 @@ def _where_repeated(rows: list[RowWork]) -> list[RowWork]:
         return replace(t, span=row.span, because=(*t.because, (t.span, "the words it repeats")))
 
     return [replace(row, troubles=tuple(moved(row, t) for t in row.troubles)) if row.troubles else row for row in rows]
+
+
+def _reached(start: int, pace: int, ends: list[int], until: int) -> bool:
+    """Whether shaping leads to a number of stitches: as often as is said, or as often as it takes."""
+    return until in ends if ends else (until - start) * pace >= 0 and (until - start) % pace == 0
 
 
 def _is_rib(star: Star) -> bool:

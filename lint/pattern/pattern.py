@@ -13,6 +13,7 @@ from ..text import Span
 if TYPE_CHECKING:
     from .definitions import Definition
     from .notes import Conventions
+    from .schedules import Schedule
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +75,7 @@ class Entry:
     repeated: tuple[tuple[Tree, int], ...] = ()
     until: tuple[int | None, ...] = ()
     ends_side: str | None = None
-    delta: tuple[int, ...] = ()
+    schedule: Schedule | None = None
     source: int | None = None  # number of the row whose words are worked
     modified: bool = False
     times: int = 1

@@ -17,6 +17,7 @@ from .definitions import expand, read_definitions
 from .notes import Conventions, read_notes
 from .pattern import Entry, Multiple, Pattern, Piece, Slip
 from .references import Reference, read_reference, vector
+from .schedules import read_schedule
 from .terms import read_terms
 
 _MOST_ROWS = 1000
@@ -28,12 +29,6 @@ _CH_NUMBER = re.compile(
 )
 _SIZE_ONLY = re.compile(r"(?:for\s+)?(?:(?:sizes?\s+)?(?P<names>[a-z0-9][a-z0-9 ,/&-]{0,40}?)\s+(?:sizes?\s+)?only|(?P<all>all\s+sizes))\s*(?::|$|\.|\n)")
 _EVEN = re.compile(r"(?:work|crochet)\s+(?P<n>\d+|[a-z]+)\s+(?:more\s+)?(?:rows?|rnds?|rounds?)\s+even|work\s+even\s+for\s+(?P<n2>\d+|[a-z]+)\s+(?:rows?|rnds?|rounds?)")
-_SCHEDULE = re.compile(
-    r"(?P<word>dec(?:rease)?|inc(?:rease)?)\s+(?P<k>\d+|one|two)\s+(?:sts?|sc|dc|hdc|tr|stitch(?:es)?)\s+(?:at\s+)?(?P<where>each\s+end|both\s+ends|each\s+side|beg(?:inning)?\s+and\s+end|(?:the\s+)?(?:beg(?:inning)?|end|armhole edge|neck edge|one\s+end))\s+(?:of\s+)?(?:the\s+)?(?:(?P<every>every\s+(?:other\s+|alt(?:ernate)?\s+|\d+(?:st|nd|rd|th)\s+)?(?:row|rnd)s?)|(?:next\s+)?(?P<rows>\d+|[a-z]+)\s+(?:rows|rnds)|next\s+row|this\s+row)(?:[^.;]*?(?P<times>\d+(?:\s*[(\[][\d, ]+[)\]])*|[a-z]+)\s+times)?"
-)
-_REMAIN = re.compile(r"(?P<n>\d+(?:\s*[(\[][\d, -]+[)\]])*)\s*(?:sts?|sc|hdc|dc|tr|stitches)\s*(?:remain(?:ing)?|left|rem|in\s+(?:all|total))?")
-
-
 @dataclass
 class _Book:
     """The rows of one piece by number, for references."""
@@ -457,9 +452,9 @@ class Resolver:
             for i in range(min(n, _MOST_ROWS)):
                 out.append(replace(base, label=f"{word} {last + 1 + i}", number=last + 1 + i, tree=tree, written=i == 0, own_count=False, count=count, count_origin=span.start))
             return out, last + n, False
-        schedule = _SCHEDULE.search(folded)
-        if schedule:
-            return [self.schedule(schedule, base, folded)], 0, True
+        schedule = read_schedule(folded)
+        if schedule is not None:
+            return [replace(base, kind="schedule", schedule=schedule)], 0, True
         found = self.foundation(statement, folded)
         if found:
             return found, 0, False
@@ -559,24 +554,6 @@ class Resolver:
             else:
                 out[-1] = replace(out[-1], count=count, count_origin=rest.start)
         return out, last + len(sequence), bool(len(per_size) > 1)
-
-    def schedule(self, m: re.Match[str], base: Entry, folded: str) -> Entry:
-        """Shaping given by its frequency ("dec 1 st each end every 4th row 6 times"), in stitches for each size."""
-        k = number_of(m["k"]) or 1
-        ends = 2 if re.match(r"each|both|beg\w*\s+and", m["where"]) else 1
-        rows = number_of(m["rows"] or "") if m["rows"] else None
-        times = vector(m["times"]) if m["times"] and (m["times"][0].isdigit() or number_of(m["times"])) else None
-        sign = -1 if m["word"].startswith("dec") else 1
-        many: tuple[int, ...] = ()
-        if times is not None:
-            many = tuple(t or 0 for t in times)
-        elif rows is not None:
-            many = (rows,)
-        elif m["every"] is None:
-            many = (1,)
-        remain = _REMAIN.search(folded, m.end())
-        until = vector(remain["n"]) if remain else ()
-        return replace(base, kind="schedule", delta=tuple(sign * k * ends * n for n in many), until=until)
 
     def foundation(self, statement: Statement, folded: str) -> list[Entry]:
         """The foundation a sentence makes, with a first row worked into it where it says so; none where it makes none."""

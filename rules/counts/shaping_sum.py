@@ -6,15 +6,26 @@ from collections.abc import Iterator
 
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
-from ...lint.wording import Facts, met, number, stitches
+from ...lint.wording import Facts, count_of, met, number, stitches
 
 
 def check(subject: Subject) -> Iterator[Finding]:
     for m in met(subject, "shaping-sum"):
         if "before" in m.facts:
             yield m.finding(RULE.name, RULE.severity, _passed_by(m.facts))
-            continue
-        yield m.finding(RULE.name, RULE.severity, f"{m.said(_clause)}. Is it the shaping or the number that is off?")
+        elif "rows" in m.facts:
+            yield m.finding(RULE.name, RULE.severity, _rows(m.facts))
+        else:
+            yield m.finding(RULE.name, RULE.severity, f"{m.said(_clause)}. Is it the shaping or the number that is off?")
+
+
+def _rows(facts: Facts) -> str:
+    """So many shapings, every so many rows, against a number of rows."""
+    rows, every, times = (number(facts.get(k)) or 0 for k in ("rows", "every", "times"))
+    fewest, most = (times - 1) * every + 1, times * every
+    takes = f"{fewest} to {most}" if fewest < most else f"{most}"
+    pace = {1: "row", 2: "other row", 3: "3rd row"}.get(every, f"{every}th row")
+    return f"Shaping on every {pace}, {count_of(times, 'time')}, takes {takes} rows, but the text says {rows}. Which is meant?"
 
 
 def _passed_by(facts: Facts) -> str:
@@ -24,9 +35,13 @@ def _passed_by(facts: Facts) -> str:
 
 
 def _clause(facts: Facts) -> str:
-    start, delta, made, stated = (number(facts.get(k)) or 0 for k in ("start", "delta", "made", "stated"))
+    start, pace, made, stated = (number(facts.get(k)) for k in ("start", "pace", "made", "stated"))
+    if made is None:
+        away = f"{'takes' if (pace or 0) < 0 else 'adds'} {abs(pace or 0)} at a time"
+        return f"from {stitches(start or 0)}, shaping that {away} does not come to {stated}"
+    delta = made - (start or 0)
     change = f"less {-delta}" if delta < 0 else f"and {delta} more"
-    return f"{stitches(start)} {change} is {made}, but the text says {stated}"
+    return f"{stitches(start or 0)} {change} is {made}, but the text says {stated}"
 
 
 RULE = Rule(

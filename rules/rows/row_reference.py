@@ -27,7 +27,7 @@ def _older_twins(subject: Subject) -> Iterator[Finding]:
         written = {row.number: row for row in piece.rows if row.written and row.source is None and row.number is not None}
         found: dict[int, list[Finding]] = {}
         for row in piece.rows:
-            repeated = written.get(row.source)
+            repeated = written.get(row.source) if row.source is not None else None
             if repeated is None or not row.written or row.status is not Status.PROVED or _stated(repeated) in (None, _stated(row)) or _stated(row) is None:
                 continue
             words = _words(subject, repeated)

@@ -36,8 +36,8 @@ _LEAST = 5
 
 
 # What rows are full of besides stitches, too short for a letter more or less to tell anything.
-_SHORT = frozenset("rep repeat turn join next each last first skip miss same work from with times".split())
-_SHORT_REAL = frozenset("form lats".split())
+_SHORT = frozenset(["rep", "repeat", "turn", "join", "next", "each", "last", "first", "skip", "miss", "same", "work", "from", "with", "times"])
+_SHORT_REAL = frozenset(["form", "lats"])
 _BEFORE_NAME = re.compile(r"(?:with|using|in|to|colou?r|yarn)\s+\Z")
 _LONG_ENOUGH = 6
 """Letters and figures from which a stitch's abbreviation may have one of them too many, too few or wrong."""

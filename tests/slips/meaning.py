@@ -12,6 +12,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import pairwise
 from typing import Any
 
 from tenterhook.lint.fabric.work import PieceWork, RowWork, Status, Work
@@ -107,7 +108,7 @@ def _breaks(slip: Slip, here: list[_Line], after: list[_Line]) -> bool:
     now = [line for line in after if line.label == here[0].label and line.span.start == here[0].span.start]
     for old, new in zip(here, now, strict=False):
         for was, is_ in zip(old.numbers, new.numbers, strict=False):
-            base, used, made, stated = is_[:4]
+            base, used, made, _ = is_[:4]
             if new.status in (Status.ASSUMED, Status.UNREAD):
                 continue
             if was[3] is not None and (made is None or (made, is_[4], is_[5]) != (was[2], was[4], was[5])):
@@ -168,7 +169,7 @@ def _runs_on(work: Work) -> int:
     total = 0
     for piece in work.pieces:
         numbers = [n for row in piece.rows if row.number is not None for n in range(row.number, row.number + row.times)]
-        steps = Counter(b - a == 1 for a, b in zip(numbers, numbers[1:], strict=False))
+        steps = Counter(b - a == 1 for a, b in pairwise(numbers))
         total -= steps[False]
     return total
 
