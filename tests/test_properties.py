@@ -1,9 +1,9 @@
-"""What holds for any text, and for any pattern that closes: proved without a question, and no slip goes unseen."""
+"""What holds for any text, and for any pattern that closes: proved without a question; and for corrections."""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
 
 import pytest
@@ -15,7 +15,6 @@ from made_up import (
     Writer,
     count_slips,
     disc,
-    dropped_steps,
     flat,
     hands,
     mesh,
@@ -125,35 +124,6 @@ def test_a_pattern_that_closes_is_proved_without_a_question(kind: str) -> None:
         assert {row.status for row in done.work.rows()} == {Status.PROVED}, text
 
     proved()
-
-
-# One slip in a pattern that closes
-
-Slips = Callable[[MadeUp], Iterator[tuple[int, MadeUp]]]
-
-
-def on_line(done: Proof, line: int) -> list[Finding]:
-    def touches(f: Finding) -> bool:
-        return done.text.line_number(f.span.start) <= line <= done.text.line_number(max(f.span.start, f.span.end - 1))
-
-    return [f for f in done.loud() if touches(f)]
-
-
-@pytest.mark.parametrize("slips", [count_slips, repeat_slips, dropped_steps])
-def test_a_slip_is_found_on_its_line(slips: Slips) -> None:
-    @tried(60)
-    @given(patterns(), hands(), st.data())
-    def found(pattern: MadeUp, hand: Hand, data: st.DataObject) -> None:
-        planted = list(slips(pattern))
-        assume(planted)
-        index, slipped = data.draw(st.sampled_from(planted))
-        assume(slipped.broken(index))
-        # A slip in a repeat can only be seen where the number of times is written out.
-        writer = Writer(slipped, replace(hand, open=hand.open and slips is count_slips))
-        done = proof(Text(writer.text()), STRICT, corrections=False)
-        assert on_line(done, writer.first + index), writer.text()
-
-    found()
 
 
 # Corrections

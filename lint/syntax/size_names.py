@@ -14,7 +14,7 @@ _ALTERNATED = re.compile(rf"(?:{_NAME})\s*\(\s*(?:{_NAME})\s*\)\s*(?:{_NAME})(?:
 _STROKES = re.compile(r"(?:\d{1,3}|x{0,3}s|m|x{0,4}l|small|medium|large)(?:\s*/\s*(?:\d{1,3}|x{0,3}s|m|x{0,4}l|small|medium|large)){2,}(?![a-z\d])")
 _WORD = re.compile(r"(?:^|(?<=[\s.*#:>]))(?:(?:to fit\s+)?(?:sizes?|ages?|to fit)\b(?!\s*(?:is|of|as|does|doesn|it|that|the|should|you|photographed|shown|you need|needed|to obtain|\d+\s*mm|[a-z]-\d)))", re.M)
 _VECTOR = re.compile(r"(?<![\d(\[])\d+\s?[(\[]\s*\d+(?:\s*,\s*\d+)*\s*[)\]](?:\s*[(\[]\s*\d+(?:\s*,\s*\d+)*\s*[)\]])?")
-_UNIT_AFTER = re.compile(r"\s*(?:mm|cm|m\b|in\b|in\.|inch|\"|oz|g\b|yds?|yards|ball|skein|%|hook)")
+_UNIT_AFTER = re.compile(r"[ \t]*(?:mm|cm|m\b|in\b|in\.|inch|\"|oz|g\b|yds?|yards|ball|skein|%|hook)")
 
 
 def _split(first: str, rest: str) -> tuple[str, ...]:

@@ -119,22 +119,22 @@ def _breaks(slip: Slip, here: list[_Line], after: list[_Line]) -> bool:
 
 
 def _sinks(before: Work, after: Work) -> bool:
-    """Whether columns of posts that all stood on one face, over three rows or more, have a few that now change it."""
-    _, against = _posts(before)
-    now_with, now_against = _posts(after)
-    rows = sum(any(below for _, below, _, _ in row.posts) for row in before.rows())
-    return rows >= 3 and against == 0 < now_against < now_with
+    """Whether columns of posts that all kept to one face change it on some rows, on one in three at most."""
+    posts = [[(post, n) for post, _, _, n in row.posts] for row in before.rows()]
+    now = [[(post, n) for post, _, _, n in row.posts] for row in after.rows()]
+    changed = sum(a != b for a, b in zip(posts, now, strict=False))
+    return 0 < 3 * changed <= sum(map(bool, posts)) and _against(before) == 0 < _against(after)
 
 
-def _posts(work: Work) -> tuple[int, int]:
-    """Post stitches on the same face as the post they go round, and on the other one."""
-    found: Counter[bool] = Counter()
+def _against(work: Work) -> int:
+    """Post stitches that stand out on the other face than the posts they go round."""
+    total = 0
     for row in work.rows():
         for post, below, _, n in row.posts:
             if row.side and below:
                 face = row.side if post == "F" else {"RS": "WS", "WS": "RS"}[row.side]
-                found[face == below] += n
-    return found[True], found[False]
+                total += n * (face != below)
+    return total
 
 
 # By the words

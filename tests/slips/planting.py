@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from tenterhook.lint.pattern.pattern import Entry
@@ -26,7 +26,7 @@ class Slip:
     kind: str
     span: Span
     new: str
-    row: Entry | None = None
+    row: Entry | None = field(default=None, compare=False)
 
     def planted(self, source: str) -> str:
         return source[: self.span.start] + self.new + source[self.span.end :]
