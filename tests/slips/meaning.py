@@ -39,11 +39,8 @@ class Verdict(StrEnum):
 def verdict(clean: Clean, slip: Slip, slipped: Proof) -> Verdict:
     """What planting a slip has done."""
     told = _TOLD_BY_WORDS.get(slip.kind)
-    if told is not None:
-        said = told(clean, slip, slipped)
-        if said is not None:
-            return said
-    return _by_worksheet(clean, slip, slipped)
+    said = told(clean, slip, slipped) if told is not None else None
+    return said if said is not None else _by_worksheet(clean, slip, slipped)
 
 
 # By the worksheet
@@ -65,7 +62,7 @@ class _Line:
 
 
 def _line(row: RowWork) -> _Line:
-    numbers = tuple((s.base, s.used, s.made, s.stated, tuple(sorted(s.kinds.items())), s.spaces) for s in row.sizes)
+    numbers = tuple((s.base, s.used, s.made, s.stated, tuple(sorted(s.kinds.items())), s.spaces, s.working) for s in row.sizes)
     posts = tuple((post, n) for post, _, _, n in row.posts)
     crossings = tuple(c[1:] for c in row.crossings)
     return _Line(row.label, row.span, row.status, numbers, (row.side, row.times, posts, crossings))
@@ -81,30 +78,38 @@ def _by_worksheet(clean: Clean, slip: Slip, slipped: Proof) -> Verdict:
     if here and any(line.status is not Status.PROVED for line in here):
         return Verdict.UNPROVED
     if [(x.label, x.status, x.numbers, x.rest) for x in before] == [(x.label, x.status, x.numbers, x.rest) for x in after]:
-        return Verdict.SAME
+        return Verdict.SLIP if _never_the_same(clean, slip) else Verdict.SAME
     if _sinks(clean.done.work, slipped.work):
         return Verdict.SLIP
-    if _comes_out(slip, before, after):
+    if _comes_out(before, after):
         return Verdict.SOUND
-    return Verdict.BREAKS if here and _breaks(slip, here, after) else Verdict.SLIP
+    return Verdict.BREAKS if here and _breaks(here, after) else Verdict.SLIP
 
 
-def _comes_out(slip: Slip, before: list[_Line], after: list[_Line]) -> bool:
+def _never_the_same(clean: Clean, slip: Slip) -> bool:
+    """Whether a change alters what the maker is told though the worksheet does not know: another number skipped, a step too many.
+
+    A chain, a skip under a turning chain or another such thing may be left out or told twice.
+    """
+    if slip.kind in ("step-dropped", "step-doubled"):
+        return re.search(r"\b(?:fp|bp)?(?:h?dc|sc|h?tr|dtr)|\b(?:inc|dec|shell)", clean.source[slip.span.start : slip.span.end], re.IGNORECASE) is not None
+    return slip.kind == "skip-off"
+
+
+def _comes_out(before: list[_Line], after: list[_Line]) -> bool:
     """Whether every row that was proved still is, and on the counts that stood in the text before."""
     if [x.label for x in before] != [x.label for x in after]:
         return sum(x.status is not Status.PROVED for x in after) <= sum(x.status is not Status.PROVED for x in before)
     for old, new in zip(before, after, strict=True):
         if old.status is Status.PROVED and new.status is not Status.PROVED:
             return False
-        if old.stated != new.stated and not (slip.kind == "count-off" and slip.row is not None and old.span == slip.row.span):
+        if old.stated != new.stated:
             return False
     return True
 
 
-def _breaks(slip: Slip, here: list[_Line], after: list[_Line]) -> bool:
+def _breaks(here: list[_Line], after: list[_Line]) -> bool:
     """Whether the slip's own row, read whole, has numbers that cannot both hold."""
-    if slip.kind == "count-off":
-        return True
     now = [line for line in after if line.label == here[0].label and line.span.start == here[0].span.start]
     for old, new in zip(here, now, strict=False):
         for was, is_ in zip(old.numbers, new.numbers, strict=False):
@@ -280,6 +285,33 @@ def _crossing(clean: Clean, slip: Slip, slipped: Proof) -> Verdict | None:
     return Verdict.SLIP if all(kept[c] >= 2 for c in fewer) and all(kept[c] == 0 for c in more) else Verdict.SOUND
 
 
+def _count(clean: Clean, slip: Slip, slipped: Proof) -> Verdict | None:
+    """A row that came out on its count does not come out on another."""
+    assert slip.row is not None
+    if re.match(r"\s?-?ch", clean.source[slip.span.end :], re.IGNORECASE) or re.search(r"ch-\s*$", clean.source[: slip.span.start], re.IGNORECASE):
+        return _space(clean, slip, slipped) or Verdict.SAME
+    rows = [row for row in clean.done.work.rows() if row.span == slip.row.span]
+    return Verdict.BREAKS if rows and all(row.status is Status.PROVED for row in rows) else Verdict.UNPROVED
+
+
+def _space(clean: Clean, slip: Slip, slipped: Proof) -> Verdict | None:
+    """A space named by its chains, where no chain of that length is made."""
+    after = clean.source[slip.span.end : slip.span.end + 12].lower()
+    before = clean.source[max(0, slip.span.start - 8) : slip.span.start].lower()
+    if not (re.match(r"-?\s*(?:ch)?[ -]*(?:sps?|spaces?|loops?|lps?)\b", after) and ("ch" in before or re.match(r"-?\s*ch", after))):
+        return None
+    made = re.search(rf"\bch[ -]?{slip.new}\b(?!\s*(?:sp|lo|lp))|\b{slip.new}\s?ch\b(?!-?\s*(?:sp|lo|lp))", clean.source, re.IGNORECASE)
+    return None if made else Verdict.SLIP
+
+
+def _times(clean: Clean, slip: Slip, slipped: Proof) -> Verdict | None:
+    """Rows repeated so many times to fill a range that says how many they are."""
+    assert slip.row is not None
+    numbers = slip.row.info.numbers if slip.row.info is not None else ()
+    refers = re.search(r"\b(?:rep(?:eat)?|as)\s+(?:rows?|rnds?|rounds?)", clean.source[slip.row.span.start : slip.row.span.end], re.IGNORECASE)
+    return Verdict.SLIP if len(numbers) > 1 and refers else None
+
+
 def _kind(clean: Clean, slip: Slip, slipped: Proof) -> Verdict | None:
     """A count of a stitch that the row has in another number."""
     assert slip.row is not None
@@ -292,6 +324,9 @@ def _kind(clean: Clean, slip: Slip, slipped: Proof) -> Verdict | None:
 
 
 _TOLD_BY_WORDS: dict[str, Any] = {
+    "count-off": _count,
+    "number-off": _space,
+    "times-off": _times,
     "kind-in-count": _kind,
     "reference-off": _reference,
     "range-off": _range,

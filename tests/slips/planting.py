@@ -145,7 +145,7 @@ def step_doubled(clean: Clean) -> Iterator[Slip]:
     """A step written twice."""
     for row in clean.rows:
         for found in clean.finds(rf"[,;](?:{_STEP})(?=[,;)\]])|(?<=[*(\[])(?:{_STEP}),\s?", row):
-            yield Slip("step-doubled", Span(*found.span()), found[0] * 2, row)
+            yield Slip("step-doubled", Span(*found.span()), clean.source[found.start() : found.end()] * 2, row)
 
 
 def inc_for_dec(clean: Clean) -> Iterator[Slip]:
