@@ -932,7 +932,7 @@ def _shorthand(steps: Iterable[Step]) -> bool:
 def _spelled_out_first(tree: Tree) -> bool:
     """Whether a row begins with a group that does not bear its name: "Ch 3, dc in same st (first cluster)"."""
     steps = [s for s in tree.steps if not isinstance(s, Counts | Mark)]
-    if len(steps) < 2 or not isinstance(steps[0], Chain):
+    if len(steps) < 2 or not isinstance(steps[0], Chain) or (steps[0].count or (1,))[0] == 1:
         return False
     after = steps[1]
     return isinstance(after, Make | Group) and after.place is not None and after.place.how in ("same", "first", "ring")

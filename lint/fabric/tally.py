@@ -111,9 +111,9 @@ def check(row: Row, count: Count | None, size: int, choices: Choices, notes_spac
             found = stated
         if found is None or found == stated:
             return Tally(stitches, None, at=part.at)
-        if part.noun == "sp" and row.spaces == stated:
+        if part.noun == "sp" and row.spaces == stated and not _of_another_length(part, found, row):
             return Tally(stitches, None, at=part.at)
-        return Tally(stitches, None, kinds_differ=((part.noun, found, stated),), at=part.at)
+        return Tally(stitches, None, kinds_differ=((_named(part), found, stated),), at=part.at)
     differ: list[tuple[str, int, int]] = []
     total = 0
     grouped = False
@@ -132,8 +132,8 @@ def check(row: Row, count: Count | None, size: int, choices: Choices, notes_spac
             grouped = True
             continue
         if part.noun in ("sp", "ch"):
-            if found != stated and not (part.noun == "sp" and row.spaces == stated) and not (part.noun == "ch" and row.spaces == stated):
-                differ.append((part.noun, found, stated))
+            if found != stated and not (part.noun == "sp" and row.spaces == stated and not _of_another_length(part, found, row)) and not (part.noun == "ch" and row.spaces == stated):
+                differ.append((_named(part), found, stated))
             continue
         if part.noun in row.groups:
             grouped = True
@@ -149,6 +149,16 @@ def check(row: Row, count: Count | None, size: int, choices: Choices, notes_spac
             differ.append((part.noun, found, stated))
     stated_total = None if grouped else total
     return Tally(stitches, stated_total if total else None, kinds_differ=tuple(differ), at=count.at)
+
+
+def _named(part: CountPart) -> str:
+    """What a part of a count numbers, spaces by their chains."""
+    return f"ch-{part.size} sp" if part.noun == "sp" and part.size is not None else part.noun
+
+
+def _of_another_length(part: CountPart, found: int, row: Row) -> bool:
+    """Whether a count names spaces by their chains, and those of the row all have another number of them."""
+    return part.size is not None and found == 0 and len(row.space_sizes) == 1 and 0 not in row.space_sizes
 
 
 def miscalled(row: Row, count: Count) -> CountPart | None:

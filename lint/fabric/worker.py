@@ -336,6 +336,7 @@ class Worker:
                 size = p.size
                 if p.how == "corner" and self.base.space_sizes:
                     size = max(self.base.space_sizes)
+                self.check_space(p)
                 self.cursor.to_space(size)
                 self.last_space = Cell(SPACE, p.size or 0)
                 self.loose = True
@@ -1068,6 +1069,7 @@ class Worker:
             return
         also = [p for p in place.also if p.noun == "sp"]
         if also:
+            self.check_space(also[0])
             self.each_with_spaces(step, stitch, count, place, also[0])
             return
         follow = next((s for s in rest if not isinstance(s, Mark | Counts)), None)
@@ -1236,8 +1238,8 @@ class Worker:
             else:
                 self.fail()
             return False
-        if place.size is not None and cell.size and cell.size != place.size and place.size not in self.base.space_sizes:
-            self.troubles.append(Trouble("place-missing", place.at, {"named": f"ch-{place.size} sp", "found": ", ".join(f"ch-{s} sps" for s in sorted(self.base.space_sizes))}))
+        if cell.size != place.size:
+            self.check_space(place)
         self.last_space = cell
         self.loose = True
         return True
@@ -1247,7 +1249,16 @@ class Worker:
     def into_group(self, step: Make, stitch: Stitch, count: int, place: Place) -> None:
         self.in_groups(place, lambda: self.out.add(self.cell(replace(stitch, uses=1), None), count * stitch.makes))
 
+    def check_space(self, place: Place) -> None:
+        """A space named by a number of chains that no space below has."""
+        sizes = self.base.space_sizes
+        if place.size is not None and self.base.known and sizes and 0 not in sizes and place.size not in sizes:
+            found = ", ".join(f"ch-{size} sps" for size in sorted(sizes))
+            self.troubles.append(Trouble("place-missing", place.at, {"named": f"ch-{place.size} sp", "found": found}))
+
     def in_groups(self, place: Place, work: Any) -> None:
+        if place.noun == "sp":
+            self.check_space(place)
         of = place.of if place.how == "nth" and place.of is not None else place
         name = of.noun
         if name in _GROUPS and name not in self.base.groups and self.base.groups.get(GROUP):
@@ -1982,7 +1993,8 @@ class Worker:
             return
         # "…, 12 sc": a count where the row is done, a step where it is not
         done = not self.unknown and not self.ring and self.cursor.left == 0 and bool(self.out.segments)
-        if done:
+        later = next((s for s in rest if isinstance(s, Count) and s.sure), None)
+        if done and (later is None or [p.n for p in later.parts] == [p.n for p in step.parts]):
             self.count = step
             return
         for part in step.parts:
@@ -2062,7 +2074,7 @@ def _one_place(items: Sequence[Step]) -> bool:
 
 def _bare_number(place: Place) -> bool:
     """"miss 1dc" may mean the first one, "miss next dc" may not."""
-    return place.at.end - place.at.start < 12 and not place.each and place.n is not None
+    return not (place.following or place.each) and place.n is not None
 
 
 def _asks_structure(place: Place) -> bool:

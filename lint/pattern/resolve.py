@@ -257,7 +257,7 @@ class Resolver:
             if count is not None and len(count.per_row) == len(numbers):
                 part = replace(count.parts[0], n=(count.per_row[i],))
                 own = replace(tree, steps=tuple(replace(count, parts=(part,), per_row=()) if s is count else s for s in tree.steps))
-            out.append(replace(base, label=self.title(label, number), number=number, tree=own, lenient=True, slips=tuple(slips) if i == 0 else (), side=label.side if i == 0 else None))
+            out.append(replace(base, label=self.title(label, number), number=number, tree=own, lenient=own is tree, slips=tuple(slips) if i == 0 else (), side=label.side if i == 0 else None))
         if len(numbers) > _MOST_ROWS:
             out.append(replace(base, label=f"{self.word(label)}s {numbers[_MOST_ROWS]}-{numbers[-1]}", number=numbers[-1], tree=tree, times=len(numbers) - _MOST_ROWS))
         return out

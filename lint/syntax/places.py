@@ -137,7 +137,7 @@ def _one(words: Sequence[Token], *, around: bool) -> Place:
     if ordinal is not None:
         return Place("next", at, n, noun, size, ordinal=ordinal, post=post, below=below)
     plural = n is None and any(t.type == "ST" and str(t.value) in ("sts", "stitches") for t in words)
-    return Place("next", at, n, noun, size, each=each, post=post, below=below, plural=plural)
+    return Place("next", at, n, noun, size, each=each, post=post, below=below, plural=plural, following="NEXT" in has)
 
 
 def _of(words: Sequence[Token]) -> int | None:

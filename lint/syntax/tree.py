@@ -53,6 +53,7 @@ class Place:
     also: tuple[Place, ...] = ()
     over: bool = False
     plural: bool = False  # "the following sts", their number not said
+    following: bool = False  # said to be the next, not only by number
 
 
 @dataclass(frozen=True)

@@ -78,7 +78,7 @@ def _by_worksheet(clean: Clean, slip: Slip, slipped: Proof) -> Verdict:
     if here and any(line.status is not Status.PROVED for line in here):
         return Verdict.UNPROVED
     if [(x.label, x.status, x.numbers, x.rest) for x in before] == [(x.label, x.status, x.numbers, x.rest) for x in after]:
-        return Verdict.SLIP if _never_the_same(clean, slip) else Verdict.SAME
+        return _though_the_same(clean, slip)
     if _sinks(clean.done.work, slipped.work):
         return Verdict.SLIP
     if _comes_out(before, after):
@@ -86,14 +86,19 @@ def _by_worksheet(clean: Clean, slip: Slip, slipped: Proof) -> Verdict:
     return Verdict.BREAKS if here and _breaks(here, after) else Verdict.SLIP
 
 
-def _never_the_same(clean: Clean, slip: Slip) -> bool:
-    """Whether a change alters what the maker is told though the worksheet does not know: another number skipped, a step too many.
+def _though_the_same(clean: Clean, slip: Slip) -> Verdict:
+    """What a change is worth that the worksheet does not know.
 
-    A chain, a skip under a turning chain or another such thing may be left out or told twice.
+    Another number skipped is another place for all that follows. A step told twice that goes to an end, or begins the
+    row, cannot be worked twice. What another step takes in ("… in each st to end") may be lost and leave a sound row.
     """
-    if slip.kind in ("step-dropped", "step-doubled"):
-        return re.search(r"\b(?:fp|bp)?(?:h?dc|sc|h?tr|dtr)|\b(?:inc|dec|shell)", clean.source[slip.span.start : slip.span.end], re.IGNORECASE) is not None
-    return slip.kind == "skip-off"
+    words = clean.source[slip.span.start : slip.span.end]
+    if slip.kind == "skip-off":
+        return Verdict.SLIP
+    if slip.kind == "step-doubled" and re.search(r"\b(?:each|every|across|around|end|first|last)\b", words, re.IGNORECASE):
+        return Verdict.SLIP
+    stitch = re.search(r"\b\d*(?:fp|bp)?(?:h?dc|sc|h?tr|dtr)|\b(?:inc|dec|shell)", words, re.IGNORECASE) and not re.match(r"[\s,;]*(?:sk|skip|miss)\b", words, re.IGNORECASE)
+    return Verdict.SOUND if slip.kind in ("step-dropped", "step-doubled") and stitch else Verdict.SAME
 
 
 def _comes_out(before: list[_Line], after: list[_Line]) -> bool:

@@ -185,8 +185,9 @@ def skip_off(clean: Clean) -> Iterator[Slip]:
     for row in clean.rows:
         for found in clean.finds(r"\b(?:sk|skip|miss)(?:\s+(?:the\s+)?(?:next|first))?\s+(?P<n>\d+)", row):
             yield from _other(str, "skip-off", found, row, "n")
-        for found in clean.finds(r"\b(?:sk|skip|miss)\s+(?P<w>next|first)\s+(?=st|sc|dc|hdc|tr|ch)", row):
-            yield Slip("skip-off", Span(found.end("w"), found.end()), " 2 ", row)
+        for found in clean.finds(r"\b(?:sk|skip|miss)\s+(?:next|first)(?P<one>\s+(?P<w>st|sc|dc|hdc|tr|ch))\b(?![- ]?\d)", row):
+            plural = "s" if found["w"] in ("st", "ch") else ""
+            yield Slip("skip-off", Span(*found.span("one")), f" 2 {clean.source[slice(*found.span('w'))]}{plural}", row)
 
 
 def kind_in_count(clean: Clean) -> Iterator[Slip]:
