@@ -34,9 +34,11 @@ def _pairs(steps: Sequence[Step]) -> Iterator[tuple[Step, Step]]:
 
 def _twice(subject: Subject, entry: Entry, first: Step, second: Step) -> bool:
     """Whether both go to the same end, or both begin or end the row in the same words."""
-    if not isinstance(first, Make | Skip) or type(first) is not type(second) or first.place is None or second.place is None:  # type: ignore[union-attr]
+    if not ((isinstance(first, Make) and isinstance(second, Make)) or (isinstance(first, Skip) and isinstance(second, Skip))):
         return False
-    one, other = first.place, second.place  # type: ignore[union-attr]
+    one, other = first.place, second.place
+    if one is None or other is None:
+        return False
     if one.how != other.how or one.noun != other.noun or one.below or other.below or one.of or other.of:
         return False
     if any(p.how == "each" and p.n is None for p in one.also):
