@@ -13,10 +13,11 @@ from typing import TYPE_CHECKING
 from .fabric.work import Work
 from .finding import Finding, Severity
 from .text import Text
+from .unprinted import Unprinted
 
 if TYPE_CHECKING:
     from .pattern.pattern import Pattern
-    from .style import Style
+    from .style import Setting, Style
     from .syntax.layout import Layout
 
 
@@ -29,13 +30,15 @@ class Subject:
     pattern: Pattern
     work: Work
     style: Style
+    unprinted: Unprinted = Unprinted()  # noqa: RUF009 - immutable
 
 
 @dataclass(frozen=True)
 class Rule:
     """One check. The prose fields are its page in ``tenterhook explain`` and its first tests.
 
-    ``looks_like`` is a small manuscript the rule speaks up on; ``better`` is one it is quiet on.
+    ``looks_like`` is a small manuscript the rule speaks up on; ``better`` is one it is quiet on. ``settings`` are what a
+    house may set for it; their names are keys of ``tenterhook.toml``.
     """
 
     name: str
@@ -47,8 +50,9 @@ class Rule:
     let_stand: str
     check: Callable[[Subject], Iterable[Finding]]
     source: str = ""
+    settings: tuple[Setting, ...] = ()
 
     @property
     def family(self) -> str:
-        """The folder the rule lives in: counts, repeats, sides …"""
-        return self.check.__module__.split(".")[-2]
+        """The folder the rule lives in: counts, repeats, sides …; for a module in no folder, its own name."""
+        return self.check.__module__.split(".")[-2:][0]

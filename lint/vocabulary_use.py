@@ -14,6 +14,7 @@ from .rule import Subject
 from .syntax.layout import KeyEntry, Section, SectionKind, Statement
 from .syntax.lexer import Token, Vocabulary, lexer_for
 from .syntax.statement import too_long
+from .syntax.tree import Tree
 from .text import Span
 from .trade.abbreviations import folded as fold_word
 
@@ -69,6 +70,22 @@ def _words_with(vocabulary: Vocabulary) -> Callable[[str, str], tuple[Token, ...
     return words
 
 
+class Row(NamedTuple):
+    """A labelled row: its label and its words, in the reading copy and as printed, and where each begins.
+
+    ``tree`` is None where its words are read with another row's or not at all.
+    """
+
+    statement: Statement
+    label: str
+    printed_label: str
+    label_origin: int
+    words: str
+    printed: str
+    origin: int
+    tree: Tree | None
+
+
 class _Same:
     """A subject that equals itself alone, to remember what was read of it without comparing whole manuscripts."""
 
@@ -101,6 +118,24 @@ def _read(subject: Subject, places: Iterable[tuple[Statement, Span]]) -> Iterato
         for token in read(folded[place.start : place.end], source[place.start : place.end]):
             a, b = place.start + token.start, place.start + token.end
             yield Use(token.type, folded[a:b], source[a:b], Span(a, b), statement)
+
+
+def rows_of(subject: Subject) -> tuple[Row, ...]:
+    """Every labelled row of every piece, in the order of the text."""
+    return _rows(_Same(subject))
+
+
+@lru_cache(maxsize=1)
+def _rows(same: _Same) -> tuple[Row, ...]:
+    subject = same.subject
+    folded, source = subject.layout.folded, subject.text.source
+    trees = {e.origin: e.tree for piece in subject.pattern.pieces for e in piece.entries if e.tree is not None and e.origin >= e.span.start}
+    out: list[Row] = []
+    for statement in row_statements(subject):
+        assert statement.label is not None
+        a, b, start, end = statement.label.span.start, statement.label.span.end, statement.body.start, statement.body.end
+        out.append(Row(statement, folded[a:b], source[a:b], a, folded[start:end], source[start:end], start, trees.get(start)))
+    return tuple(out)
 
 
 def unknown_words(subject: Subject) -> dict[str, list[Use]]:

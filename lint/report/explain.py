@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from itertools import groupby
 
 from ..rule import Rule
+from ..schema import RULES_SENTENCE, SETTINGS_OPENING, TABLE_SENTENCES, schema, sentence, table_of
 from ..words import count_of
 
 
@@ -20,6 +21,7 @@ def rule_page(rule: Rule, width: int = 80) -> str:
         _headed("What is better", rule.better),
         _headed("When to let it stand", _filled(rule.let_stand, width - 2)),
         _headed("Source", _filled(rule.source, width - 2)),
+        *(_headed(f"In the house style: [{table_of(s)}] {s.name}", _filled(f"{sentence(s)}", width - 2)) for s in rule.settings),
     ]
     return "\n".join(part + "\n" for part in parts if part)
 
@@ -45,6 +47,19 @@ def rule_list(rules: Iterable[Rule], width: int = 80) -> str:
         blocks.append("\n".join([family.capitalize(), *lines]))
     closing = f"{count_of(len(every), 'rule')}. `tenterhook explain NAME` shows the page of one."
     return "\n\n".join([*blocks, textwrap.fill(closing, width)]) + "\n"
+
+
+def settings_page(rules: Sequence[Rule], width: int = 80) -> str:
+    """Every setting of the house style, table by table, with what it may be."""
+    blocks = [_filled(SETTINGS_OPENING, width)]
+    for table, settings in schema(rules).items():
+        lines = [f"[{table}]" if table else "At the top of the file"]
+        lines += [textwrap.indent(_filled(TABLE_SENTENCES[table], width - 2), "  ")] if table in TABLE_SENTENCES else []
+        for setting in settings.values():
+            lines.append(f"  {setting.name}")
+            lines.append(textwrap.fill(sentence(setting), width, initial_indent="    ", subsequent_indent="    ", break_long_words=False))
+        blocks.append("\n".join(lines))
+    return "\n\n".join([*blocks, f"[rules]\n{textwrap.indent(_filled(RULES_SENTENCE, width - 2), '  ')}"]) + "\n"
 
 
 def near(name: str, rules: Sequence[Rule]) -> list[str]:

@@ -50,6 +50,9 @@ _LEAST_SPELLED = 3
 _LEAST_IN_KEY = 3
 """An abbreviation of the key is the usual form by its own word; so many uses do, against a single odd one."""
 
+_SPACES = next(i for i, forms in enumerate(_FORMS) if forms[0][0] == "ch-2 sp")
+"""The group that a house may decide: its style then says which form is the odd one."""
+
 _FIRST_LETTERS = {"rpt": "rpt", "ch-2 sp": "ch-", "2-ch sp": "ch", "tch": "ch", "sl st": "sl", "slip stitch": "slip"}
 _LETTERS = tuple(
     (group, name, _FIRST_LETTERS.get(name, re.split(r"[ \d]", name.lower())[0]), pattern)
@@ -88,7 +91,7 @@ def _forms(subject: Subject) -> Iterator[Finding]:
             groups.setdefault(group, {}).setdefault(name, []).append((at + start, at + end, s))
     for group, places in sorted(groups.items()):
         usual = max(places, key=lambda name: len(places[name]))
-        if len(places) < 2:
+        if len(places) < 2 or (group == _SPACES and subject.style.decides("space-form")):
             continue
         # The short form comes first in its group; of the two, the key defines that one.
         in_key = usual == _FORMS[group][0][0] and any(spelling(usual).search(folded, k.start, k.end) for k in keys)
@@ -151,7 +154,7 @@ def _labels(subject: Subject) -> Iterator[Finding]:
                     place=row_name(labelled[i]),
                 )
     rounds = Counter(w for w, _, _ in spelled if w != "row")
-    if len(rounds) == 2:
+    if len(rounds) == 2 and not subject.style.decides("round-word"):
         usual, odd = (w for w, _ in rounds.most_common())
         if rounds[usual] >= _LEAST_USUAL and rounds[odd] <= _MOST_ODD:
             for word, span, row in spelled:
