@@ -79,9 +79,17 @@ def _parser() -> argparse.ArgumentParser:
     proof.add_argument(
         "--threshold",
         choices=_SEVERITIES,
-        default="query",
-        help="the mildest severity that makes the exit status 1; everything is reported all the same (default: query)",
+        help="the mildest severity that makes the exit status 1; everything is reported all the same (default: what the "
+        "house style says, or query)",
     )
+    proof.add_argument(
+        "--stet",
+        nargs="+",
+        metavar="FINDING",
+        help="let these findings of one manuscript stand, each by the name the report gives it, such as row-total@row-4; "
+        "put down in a file beside the manuscript",
+    )
+    proof.add_argument("--because", metavar="REASON", help="why they stand; goes with --stet")
     proof.set_defaults(run=_proof)
 
     worksheet = commands.add_parser(
@@ -102,10 +110,12 @@ def _parser() -> argparse.ArgumentParser:
 
     explain = commands.add_parser(
         "explain",
-        help="explain one rule, or list all of them",
+        help="explain one rule, or list all of them; or the settings of a house style",
         description="Explains a rule: why it matters, what it looks like, what is better, when to let it stand.",
     )
-    explain.add_argument("rule", nargs="?", metavar="RULE", help="the rule's name; without it, all rules are listed")
+    explain.add_argument(
+        "rule", nargs="?", metavar="RULE", help="the rule's name, or “settings”; without it, all rules are listed"
+    )
     explain.set_defaults(run=_explain)
 
     # Only for the list of commands: main() hands everything after “serve” to the server.
@@ -123,18 +133,19 @@ def _add_paths(parser: argparse.ArgumentParser) -> None:
 
 
 def _proof(chosen: argparse.Namespace) -> int:
+    from .beside.desk import Desk
     from .finding import Severity
-    from .proof import Proof, proof
-    from .style import Style
+    from .proof import Proof
 
-    threshold = Severity(chosen.threshold)
-    style = Style(threshold=threshold)
+    if (chosen.stet or chosen.because) and not _let_stand(chosen):
+        return FAILED
+    desk = Desk(Severity(chosen.threshold) if chosen.threshold else None)
     loud: list[bool] = []
 
     def proofed(manuscript: Manuscript, write: Callable[[Proof], Result]) -> Result:
-        done = proof(manuscript.text, style)
+        done = desk.proof(manuscript.text)
         written = write(done)
-        loud.append(bool(done.loud(threshold)))
+        loud.append(bool(done.loud(desk.style_for(manuscript.text.name).threshold)))
         return written
 
     if chosen.format == "json":
@@ -179,13 +190,33 @@ def _proof(chosen: argparse.Namespace) -> int:
     return FAILED if unreadable else FINDINGS if any(loud) else NOTHING
 
 
-def _worksheet(chosen: argparse.Namespace) -> int:
-    from .proof import proof
+def _let_stand(chosen: argparse.Namespace) -> bool:
+    """Put down what is to stand; whether it could be done."""
+    from .beside.desk import Desk, let_stand
+    from .manuscript.read import Unreadable, read
 
+    if not chosen.stet or not (chosen.because or "").strip():
+        _complain("--stet and --because go together: what stands, and why")
+        return False
+    if len(chosen.paths) != 1:
+        _complain("--stet is for one manuscript at a time")
+        return False
+    try:
+        let_stand(Desk().proof(read(chosen.paths[0])), chosen.stet, chosen.because)
+    except Unreadable as unreadable:
+        _complain(f"{unreadable.path}: {unreadable.reason}")
+        return False
+    return True
+
+
+def _worksheet(chosen: argparse.Namespace) -> int:
+    from .beside.desk import Desk
+
+    desk = Desk()
     if chosen.format == "json":
         from .report import worksheet_json
 
-        sheets, unreadable = _each(chosen, lambda m: worksheet_json.worksheet(m.text.name, proof(m.text, rules=())))
+        sheets, unreadable = _each(chosen, lambda m: worksheet_json.worksheet(m.text.name, desk.proof(m.text, rules=())))
         _write(worksheet_json.report(sheets, ascii_only=_is_narrow()))
     elif chosen.format == "html":
         from itertools import count
@@ -202,7 +233,7 @@ def _worksheet(chosen: argparse.Namespace) -> int:
 
         def table(manuscript: Manuscript) -> str:
             page = _page()
-            worksheet_table.manuscript(manuscript.text.name, proof(manuscript.text, rules=()), page, manuscript.remark)
+            worksheet_table.manuscript(manuscript.text.name, desk.proof(manuscript.text, rules=()), page, manuscript.remark)
             return page.text()
 
         tables, unreadable = _each(chosen, table)
@@ -217,6 +248,9 @@ def _explain(chosen: argparse.Namespace) -> int:
     rules, width = installed_rules(), _page().width
     if chosen.rule is None:
         _write(explain.rule_list(rules, width))
+        return NOTHING
+    if chosen.rule == "settings":
+        _write(explain.settings_page(rules, width))
         return NOTHING
     for rule in rules:
         if rule.name == chosen.rule:

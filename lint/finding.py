@@ -57,7 +57,10 @@ class Correction:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One thing reported. ``follows`` is the index, in the same list, of the finding that caused this one."""
+    """One thing reported. ``follows`` is the index, in the same list, of the finding that caused this one.
+
+    ``stands`` is the reason for which an editor has let it stand, "" where nobody has.
+    """
 
     rule: str
     severity: Severity
@@ -68,6 +71,7 @@ class Finding:
     because: tuple[Because, ...] = ()
     follows: int | None = None
     corrections: tuple[Correction, ...] = ()
+    stands: str = ""
 
     def with_corrections(self, corrections: Sequence[Correction]) -> Finding:
         return replace(self, corrections=tuple(corrections))

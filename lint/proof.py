@@ -7,16 +7,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from .corrections import sure_corrections
 from .fabric.memory import Memory
 from .fabric.solve import work
 from .fabric.work import PieceWork, RowWork, Status, Work
 from .finding import Finding, Severity
+from .margin import Margin
 from .pattern.pattern import Pattern
 from .pattern.resolve import resolve
 from .rule import Rule, Subject
 from .rule_sets import installed_rules
+from .stet import Stet, handles, let_stand
 from .style import Style
 from .syntax.layout import Layout
 from .syntax.sections import read_layout
@@ -34,30 +37,50 @@ class Proof:
     pattern: Pattern
     work: Work
     findings: tuple[Finding, ...]
+    spent: tuple[Stet, ...] = ()  # entries of the margin whose finding is gone
 
     def loud(self, threshold: Severity = Severity.QUERY) -> tuple[Finding, ...]:
-        return tuple(f for f in self.findings if f.severity.at_least(threshold))
+        """The findings at or above a threshold that nobody has let stand."""
+        return tuple(f for f in self.findings if f.severity.at_least(threshold) and not f.stands)
+
+    @property
+    def stand(self) -> tuple[Finding, ...]:
+        """The findings that an editor has let stand, and what follows from them."""
+        return tuple(f for f in self.findings if f.stands)
+
+    @cached_property
+    def handles(self) -> tuple[str, ...]:
+        """A short name for each finding, in their order."""
+        return handles(self.work, self.findings)
 
 
 def proof(
-    text: Text, style: Style | None = None, rules: Iterable[Rule] | None = None, corrections: bool = True, memory: Memory | None = None
+    text: Text,
+    style: Style | None = None,
+    rules: Iterable[Rule] | None = None,
+    corrections: bool = True,
+    memory: Memory | None = None,
+    margin: Margin | None = None,
 ) -> Proof:
     """Read, work and check one manuscript. Never raises, whatever the text.
 
     ``corrections`` tries what the rules put forward as corrections, at the cost of a proof for each. ``memory`` is kept
     by a caller that proofs one text again and again while it is written; it changes nothing but the time taken.
+    ``margin`` is what an editor has put down beside the manuscript.
     """
-    style = style or Style()
+    style, margin = style or Style(), margin or Margin()
     chosen = installed_rules() if rules is None else tuple(rules)
     layout, sizes = read_layout(text)
-    pattern = resolve(text, layout, sizes)
+    pattern = resolve(text, layout, sizes, style.terms)
     memory = memory or Memory()
     done = work(pattern, memory)
-    subject = Subject(text, layout, pattern, done, style)
+    subject = Subject(text, layout, pattern, done, style, margin.unprinted)
     found = run_rules(subject, chosen)
     if corrections and any(f.corrections for f in found):
-        found = sure_corrections(text.source, found, lambda changed: proof(Text(changed, text.name), style, chosen, False, memory).findings)
-    return Proof(text, layout, pattern, done, tuple(found))
+        bare = Margin(unprinted=margin.unprinted)
+        found = sure_corrections(text.source, found, lambda changed: proof(Text(changed, text.name), style, chosen, False, memory, bare).findings)
+    found, spent = let_stand(text, done, found, margin.stets)
+    return Proof(text, layout, pattern, done, tuple(found), tuple(spent))
 
 
 def run_rules(subject: Subject, rules: Iterable[Rule]) -> list[Finding]:

@@ -188,11 +188,15 @@ MAY_IMPORT: dict[str, set[str]] = {
     "trade": set(),
     "finding": {"text"},
     "style": {"finding"},
+    "unprinted": set(),
+    "stet": {"text", "fabric", "finding", "words"},
+    "margin": {"stet", "unprinted"},
     "manuscript": {"text"},
     "syntax": {"text", "trade", "cache"},
     "pattern": READ,
     "fabric": READ | {"pattern"},
-    "rule": READ | {"pattern", "fabric", "finding", "style"},
+    "rule": READ | {"pattern", "fabric", "finding", "style", "unprinted"},
+    "schema": {"finding", "rule", "style"},
     # Words, measures and uses that rules share.
     "wording": READ | {"fabric", "finding", "rule", "words"},
     "vocabulary_use": READ | {"rule"},
@@ -202,8 +206,9 @@ MAY_IMPORT: dict[str, set[str]] = {
     "drawing": READ | {"pattern", "fabric", "words"},
     "words": {"fabric", "finding"},
     "rule_sets": {"cache", "rule"},
-    "proof": READ | {"pattern", "fabric", "finding", "style", "rule", "rule_sets", "corrections"},
-    "report": {"text", "fabric", "finding", "rule", "rule_sets", "manuscript", "measures", "proof", "version", "words", "trade", "drawing"},
+    "proof": READ | {"pattern", "fabric", "finding", "style", "rule", "rule_sets", "corrections", "margin", "stet"},
+    "beside": {"text", "trade", "manuscript", "finding", "style", "rule", "rule_sets", "schema", "measures", "stet", "margin", "unprinted", "proof"},
+    "report": {"text", "fabric", "finding", "rule", "rule_sets", "manuscript", "measures", "proof", "version", "words", "trade", "drawing", "schema", "stet"},
     "batch": {"manuscript"},
 }
 
@@ -287,7 +292,7 @@ def test_rules_import_only_lint() -> None:
         for path in SOURCES
         if path.parts[0] == "rules"
         for name, _ in imports(path)
-        if name.startswith("server") or (name.startswith("lint") and stage(name) in {"proof", "report", "cli", "batch", "manuscript"})
+        if name.startswith("server") or (name.startswith("lint") and stage(name) in {"proof", "report", "cli", "batch", "manuscript", "beside"})
     ]
     assert beyond == []
 

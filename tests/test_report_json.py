@@ -48,8 +48,12 @@ PROOF_SCHEMA = closed(
                     because=several(closed(message=WORDS, **RANGE)),
                     follows=NUMBER,
                     corrections=several(closed(title=WORDS, edits=several(closed(**RANGE, text=STRING)))),
+                    handle=WORDS,
+                    stands={"type": ["string", "null"], "minLength": 1},
                 )
             ),
+            stand={"type": "integer", "minimum": 0},
+            spent=several(closed(rule=WORDS, place=STRING, because=WORDS, line={"type": ["integer", "null"], "minimum": 1})),
         )
     ),
     unreadable=several(closed(path=WORDS, reason=WORDS)),

@@ -40,11 +40,11 @@ class _Book:
 class Resolver:
     """Turns a layout into a pattern."""
 
-    def __init__(self, text: Text, layout: Layout, sizes: tuple[str, ...]) -> None:
+    def __init__(self, text: Text, layout: Layout, sizes: tuple[str, ...], expected: str | None = None) -> None:
         self.text = text
         self.layout = layout
         self.sizes = sizes
-        self.terms = read_terms(layout.folded)
+        self.terms = read_terms(layout.folded, expected)
         self.conventions: Conventions = read_notes(layout)
         self.count = max(1, len(sizes))
         self.definitions = read_definitions(layout.key, self.terms.system, self.count)
@@ -679,6 +679,6 @@ def _harmless(words: str) -> bool:
     return _CHANGES.search(text) is None
 
 
-def resolve(text: Text, layout: Layout, sizes: tuple[str, ...]) -> Pattern:
-    """The pattern a layout holds."""
-    return Resolver(text, layout, sizes).run()
+def resolve(text: Text, layout: Layout, sizes: tuple[str, ...], expected: str | None = None) -> Pattern:
+    """The pattern a layout holds; ``expected`` are the terms to take where nothing in it tells."""
+    return Resolver(text, layout, sizes, expected).run()

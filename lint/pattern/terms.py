@@ -52,8 +52,8 @@ def _by_recipe(folded: str) -> str | None:
     return {("dc", 0): "UK", ("dc", 1): "US", ("tr", 1): "UK", ("tr", 2): "US"}.get((found["stitch"], overs))
 
 
-def read_terms(folded: str) -> Terms:
-    """The terms of a manuscript and the evidence in words."""
+def read_terms(folded: str, expected: str | None = None) -> Terms:
+    """The terms of a manuscript and the evidence in words; ``expected`` are taken where there is none."""
     old = len(re.findall(r"\d+\s+(?:doubles?|trebles?|long|chains?|plain|singles?|purls?|double stitch|chain stitch|slip)\b", folded))
     modern = len(re.findall(r"(?<![a-z.])(?:sc|hdc|htr|dc|sl st|ch[ -]?\d|\dch|sk)(?![a-z])", folded))
     if old >= 4 and modern <= old // 4:
@@ -90,4 +90,4 @@ def read_terms(folded: str) -> Terms:
         return Terms("UK", "the first dc goes into the 2nd chain, as in UK terms")
     if tall_dc or re.search(r"(?<![a-z])dc in (?:the )?(?:4th|fourth|3rd)", folded):
         return Terms("US", "3 chains stand for a dc, as in US terms")
-    return Terms(None, "")
+    return Terms(expected, "the terms of the house style" if expected else "")

@@ -9,6 +9,7 @@ from typing import Any
 from ..finding import Because, Correction, Edit, Finding
 from ..manuscript.read import Unreadable
 from ..proof import Proof
+from ..stet import Stet
 from ..text import Span, Text
 from ..version import VERSION
 
@@ -17,14 +18,19 @@ SCHEMA = 1
 
 
 def manuscript(path: str, proof: Proof) -> dict[str, Any]:
-    """One manuscript's entry. ``follows`` counts from 0 in the list of findings it stands in."""
+    """One manuscript's entry. ``follows`` counts from 0 in the list of findings it stands in.
+
+    A finding that stands keeps its place in the list; ``stands`` is the editor's reason, null for all others.
+    """
     pattern, work = proof.pattern, proof.work
     return {
         "path": path,
         "terms": pattern.terms,
         "sizes": list(pattern.sizes),
         "rows": work.tally(),
-        "findings": [_finding(proof.text, finding) for finding in proof.findings],
+        "findings": [_finding(proof.text, finding, handle) for finding, handle in zip(proof.findings, proof.handles, strict=True)],
+        "stand": len(proof.stand),
+        "spent": [_spent(stet) for stet in proof.spent],
     }
 
 
@@ -39,7 +45,7 @@ def report(manuscripts: Iterable[dict[str, Any]], unreadable: Iterable[Unreadabl
     return json.dumps(whole, ensure_ascii=ascii_only) + "\n"
 
 
-def _finding(text: Text, finding: Finding) -> dict[str, Any]:
+def _finding(text: Text, finding: Finding, handle: str) -> dict[str, Any]:
     return {
         "rule": finding.rule,
         "severity": finding.severity.value,
@@ -50,7 +56,14 @@ def _finding(text: Text, finding: Finding) -> dict[str, Any]:
         "because": [_because(text, because) for because in finding.because],
         "follows": finding.follows,
         "corrections": [_correction(text, correction) for correction in finding.corrections],
+        "handle": handle,
+        "stands": finding.stands or None,
     }
+
+
+def _spent(stet: Stet) -> dict[str, Any]:
+    """An entry whose finding is gone; ``line`` is its line in the side file."""
+    return {"rule": stet.rule, "place": stet.place, "because": stet.because, "line": stet.line}
 
 
 def _because(text: Text, because: Because) -> dict[str, Any]:

@@ -2,15 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from ..proof import Proof
-from ..words import one_line
+from ..words import count_of, one_line
 
 
 def report(path: str, proof: Proof) -> str:
-    """Every finding of a manuscript, in order, those that follow from another included. Columns in code points."""
-    return "".join(
-        f"{one_line(path)}:{place.line}:{place.column}: {finding.severity.value}: "
-        f"{one_line(finding.message)} [{finding.rule}]\n"
-        for finding in proof.findings
-        for place in (proof.text.place(finding.span.start),)
-    )
+    """Every finding of a manuscript, in order, those that follow from another included. Columns in code points.
+
+    What an editor let stand is counted and named on one line at the end, and so are entries whose finding is gone.
+    """
+    return "".join(f"{one_line(path)}{line}\n" for line in _lines(proof))
+
+
+def _lines(proof: Proof) -> Iterator[str]:
+    for finding in proof.findings:
+        if not finding.stands:
+            place = proof.text.place(finding.span.start)
+            yield f":{place.line}:{place.column}: {finding.severity.value}: {one_line(finding.message)} [{finding.rule}]"
+    stand = [
+        f"{handle} (line {proof.text.line_number(finding.span.start)})"
+        for finding, handle in zip(proof.findings, proof.handles, strict=True)
+        if finding.stands
+    ]
+    if stand:
+        yield f": {len(stand)} stand{'s' if len(stand) == 1 else ''}: {', '.join(stand)}"
+    if proof.spent:
+        yield f": {count_of(len(proof.spent), 'stet is', 'stets are')} spent: {', '.join(map(str, proof.spent))}"

@@ -20,15 +20,16 @@ class Summary:
     severities: Counter[Severity]
     rows: dict[str, int]
     phrases_unread: int
+    stand: int
 
 
 def summary(path: str, proof: Proof) -> Summary:
-    return Summary(path, severities(proof), proof.work.tally(), len(phrases_unread(proof)))
+    return Summary(path, severities(proof), proof.work.tally(), len(phrases_unread(proof)), len(proof.stand))
 
 
 def severities(proof: Proof) -> Counter[Severity]:
-    """Findings by severity, without those that only point at words that were not read."""
-    return Counter(f.severity for f in proof.findings if not is_plain_unread(f))
+    """Findings by severity, without those let stand and those that only point at words that were not read."""
+    return Counter(f.severity for f in proof.findings if not f.stands and not is_plain_unread(f))
 
 
 def scope(summaries: Sequence[Summary]) -> list[str]:
@@ -38,6 +39,7 @@ def scope(summaries: Sequence[Summary]) -> list[str]:
         rows.update(entry.rows)
     phrases = sum(entry.phrases_unread for entry in summaries)
     worked = rows["proved"] + rows["differs"]
+    stand = sum(entry.stand for entry in summaries)
     families = listed(_families())
     unworked = [
         f"{count_of(rows['assumed'], 'row')} taken on the designer's word" if rows["assumed"] else "",
@@ -51,6 +53,7 @@ def scope(summaries: Sequence[Summary]) -> list[str]:
         else "Worked: no row.",
         f"Checked besides: {families}; `tenterhook explain` lists every check." if families else "",
         f"Not worked: {listed(said)}. Nothing is claimed about them." if said else "",
+        f"Let stand by an editor, and not counted above: {count_of(stand, 'finding')}." if stand else "",
         "Needs eyes and hands: charts, photographs and drawings; fit, drape and finish; the yarn in the hand; and "
         "whether the numbers that come out are the ones the designer meant.",
     ]

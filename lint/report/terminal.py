@@ -28,12 +28,13 @@ def manuscript(path: str, proof: Proof, page: Page, remark: str = "") -> None:
     families, places = Followers(proof.findings), Places(proof.work)
     number = 0
     for index, finding in enumerate(proof.findings):
-        if index in families.causes and not is_plain_unread(finding):
+        if index in families.causes and not finding.stands and not is_plain_unread(finding):
             number += 1
             page.gap()
-            followers = [proof.findings[i] for i in families.below(index)]
-            _finding(number, finding, followers, proof, places, page)
+            followers = [proof.findings[i] for i in families.below(index) if not proof.findings[i].stands]
+            _finding(number, finding, followers, proof, places, page, proof.handles[index])
     page.gap()
+    _stands(proof, places, page)
     _rows(proof, places, page)
 
 
@@ -58,6 +59,8 @@ def _heading(path: str, proof: Proof, page: Page, remark: str) -> None:
     facts = [f"{pattern.terms} terms" if pattern.terms else "terms not known"]
     facts.append(f"sizes {', '.join(pattern.sizes)}" if len(pattern.sizes) > 1 else "one size")
     facts.append(_found_in_words(severities(proof)))
+    if proof.stand:
+        facts.append(_stand_in_words(len(proof.stand)))
     page.paragraph(" · ".join(facts))
     if remark:
         page.paragraph(f"Note: {remark}.")
@@ -69,14 +72,37 @@ def _found_in_words(found: Mapping[Severity, int]) -> str:
     return ", ".join(counts) or "no findings"
 
 
-def _finding(number: int, finding: Finding, followers: list[Finding], proof: Proof, places: Places, page: Page) -> None:
+def _stand_in_words(number: int) -> str:
+    return f"{number} stand{'s' if number == 1 else ''}"
+
+
+def _stands(proof: Proof, places: Places, page: Page) -> None:
+    """What an editor let stand, each with the reason, and the entries whose finding is gone."""
+    if proof.stand:
+        page.paragraph((f"{_stand_in_words(len(proof.stand))}, as an editor decided", "heading"))
+        for finding, handle in zip(proof.findings, proof.handles, strict=True):
+            if finding.stands:
+                words = f"{_place(finding, proof, places)} · {finding.severity.value} · {handle}: {finding.message} Stands because: {finding.stands}"
+                page.paragraph(words, first=f"{_INDENT}– ")
+        page.gap()
+    if proof.spent:
+        page.paragraph((f"{count_of(len(proof.spent), 'stet is', 'stets are')} spent: the finding is gone", "heading"))
+        for stet in proof.spent:
+            line = f", line {stet.line} of the side file" if stet.line else ""
+            page.paragraph(f"{stet}{line}: {stet.because}", first=f"{_INDENT}– ")
+        page.gap()
+
+
+def _finding(
+    number: int, finding: Finding, followers: list[Finding], proof: Proof, places: Places, page: Page, handle: str
+) -> None:
     severity, text = finding.severity.value, proof.text
     head = [
         *cells(f"{number}. "),
         *cells(severity.capitalize(), severity),
         *cells(f" · {_place(finding, proof, places)}"),
     ]
-    name = cells(finding.rule, "aside")
+    name = cells(handle, "aside")
     taken = sum(cell.width for cell in head)
     free = page.width - taken - len(name)
     if free >= 2:
@@ -193,17 +219,19 @@ def _readings(proof: Proof, page: Page) -> None:
 def _overview(summaries: Sequence[Summary], page: Page) -> None:
     page.rule()
     heads = [("wrong", 7), ("query", 7), ("style", 7), ("suggest", 9), ("rows", 7), ("proved", 8)]
+    stand = any(entry.stand for entry in summaries)
+    heads[4:4] = [("stand", 7)] if stand else []
     room = page.width - sum(width for _, width in heads)
     page.line(cells(f"{'Manuscript':<{room}}" + "".join(f"{head:>{width}}" for head, width in heads), "heading"))
     for entry in summaries:
         numbers = [entry.severities[severity] for severity in Severity]
-        numbers += [entry.rows["total"], entry.rows["proved"]]
+        numbers += [*([entry.stand] if stand else []), entry.rows["total"], entry.rows["proved"]]
         name = cells(entry.path)
         while sum(cell.width for cell in name) > room - 1:
             name = [*cells("…"), *name[2:]]
         name += cells(" " * (room - sum(cell.width for cell in name)))
         run = list(name)
-        looks = [severity.value for severity in Severity] + ["", ""]
+        looks = [severity.value for severity in Severity] + [""] * (len(heads) - len(Severity))
         for number, (_, width), look in zip(numbers, heads, looks, strict=True):
             run += cells(f"{number or '–':>{width}}", look if number else "aside")
         page.line(run)
