@@ -225,7 +225,7 @@ def _worksheet(chosen: argparse.Namespace) -> int:
 
         number = count(1)
         pages, unreadable = _each(
-            chosen, lambda m: worksheet_html.sheet(m.text.name, proof(m.text, rules=()), next(number), m.remark)
+            chosen, lambda m: worksheet_html.sheet(m.text.name, desk.proof(m.text, rules=()), next(number), m.remark)
         )
         _write(worksheet_html.report(pages, unreadable, ascii_only=_is_narrow()))
     else:

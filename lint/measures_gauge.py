@@ -44,7 +44,7 @@ class Gauge:
     """``across`` of ``noun`` over ``width`` cm, ``rows`` over ``height`` cm.
 
     ``stitch`` is the one stitch it names, in the manuscript's own terms, "" for none or several; ``pattern`` says that
-    it was measured in a stitch pattern.
+    it was measured in a stitch pattern. ``given`` names the pattern of one that is not printed and so has no place.
     """
 
     across: float
@@ -55,6 +55,7 @@ class Gauge:
     stitch: str
     pattern: bool
     span: Span
+    given: str = ""
 
     @property
     def per_cm(self) -> float:

@@ -7,7 +7,9 @@ from collections.abc import Iterator
 
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
+from ...lint.style import HouseText
 from ...lint.text import Span
+from .house_text import in_house_words
 from .mentions import ASK, BABY, CHILD, first, front, named, warned, worked
 
 _CORD = re.compile(
@@ -55,6 +57,13 @@ def _said(words: str, where: str, span: Span, severity: Severity) -> Finding:
     )
 
 
+TEXT = HouseText("cords", "the caution about cords and ties")
+
+
+def asked(subject: Subject) -> Iterator[Finding]:
+    yield from in_house_words(subject, RULE.name, TEXT, check(subject))
+
+
 RULE = Rule(
     name="caution-cords",
     severity=Severity.QUERY,
@@ -63,6 +72,7 @@ RULE = Rule(
     looks_like="UK terms.\nBaby bonnet, 0-3 months\nMaterials: 1 ball of DK yarn; 4 mm hook; 1 m of ribbon\n\nCrown\nRnd 1: 12dc in magic ring, ss in first dc. (12dc)\nThread the ribbon through.\n",
     better="UK terms.\nBaby bonnet, 0-3 months\nRibbons can be a danger to babies: check the rules for children's clothes where you live.\nMaterials: 1 ball of DK yarn; 4 mm hook; 1 m of ribbon\n\nCrown\nRnd 1: 12dc in magic ring, ss in first dc. (12dc)\nThread the ribbon through.\n",
     let_stand="When the house prints its caution elsewhere, or the cord is part of the display only.",
-    check=check,
+    check=asked,
+    settings=(TEXT,),
     source="US 16 CFR 1120 with ASTM F1816 (outerwear, sizes 2T to 16); EN 14682 (clothing to age 14); EN 12586 (dummy holders); the US drug authority on teething jewellery. Check the current editions.",
 )

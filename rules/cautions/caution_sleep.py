@@ -7,7 +7,9 @@ from collections.abc import Iterator
 
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
+from ...lint.style import HouseText
 from ...lint.text import Span
+from .house_text import in_house_words
 from .mentions import ASK, BABY, first, front, named, warned
 
 _THING = r"(?:blankets?|afghans?|throws?|shawls?|quilts?|cocoons?|sleep\s*sacks?|sleeping\s+bags?|swaddles?|loveys?|comforters?)"
@@ -67,6 +69,13 @@ def _said(words: str, span: Span, severity: Severity) -> Finding:
     )
 
 
+TEXT = HouseText("sleep", "the caution about a baby's sleep")
+
+
+def asked(subject: Subject) -> Iterator[Finding]:
+    yield from in_house_words(subject, RULE.name, TEXT, check(subject))
+
+
 RULE = Rule(
     name="caution-sleep",
     severity=Severity.QUERY,
@@ -75,6 +84,7 @@ RULE = Rule(
     looks_like="US terms.\nMeadow Baby Blanket\n\nCh 13.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (12 sc)\n",
     better="US terms.\nMeadow Baby Blanket\nKeep blankets out of the place where a baby sleeps and follow the advice of the health service where you live.\n\nCh 13.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (12 sc)\n",
     let_stand="When the house prints its caution on the cover or on every page.",
-    check=check,
+    check=asked,
+    settings=(TEXT,),
     source="Advice on infant sleep of paediatric and health bodies in the US and the UK; 16 CFR 1309 on cot bumpers. Check the current advice.",
 )

@@ -7,8 +7,10 @@ from collections.abc import Iterator
 
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
+from ...lint.style import HouseText
 from ...lint.syntax.layout import SectionKind
 from ...lint.text import Span
+from .house_text import in_house_words
 from .mentions import ASK, BABY, TOY, first, front, named, worked
 
 _EYES = re.compile(r"\b(?:safety|plastic|toy|glass|googly|wobbly|button|bead(?:ed)?|screw-?in)\s+(?:eyes?|noses?)\b")
@@ -78,6 +80,13 @@ def _late(subject: Subject, caution: Span) -> Iterator[Finding]:
         )
 
 
+TEXT = HouseText("small-parts", "the caution about small parts")
+
+
+def asked(subject: Subject) -> Iterator[Finding]:
+    yield from in_house_words(subject, RULE.name, TEXT, check(subject))
+
+
 RULE = Rule(
     name="caution-small-parts",
     severity=Severity.QUERY,
@@ -86,6 +95,7 @@ RULE = Rule(
     looks_like="US terms.\nOtter\nMaterials: 1 ball of DK yarn; 3 mm hook; 2 safety eyes; toy stuffing\n\nHead\nRnd 1: 6 sc in magic ring. (6)\nRnd 2: 2 sc in each st around. (12)\nPut in the eyes and stuff.\n",
     better="US terms.\nOtter\nCaution: eyes are small parts and a choking hazard for young children; embroider them instead, and check the rules where you live.\nMaterials: 1 ball of DK yarn; 3 mm hook; 2 safety eyes; toy stuffing\n\nHead\nRnd 1: 6 sc in magic ring. (6)\nRnd 2: 2 sc in each st around. (12)\nPut in the eyes and stuff.\n",
     let_stand="When the house prints its caution on the cover or on every page.",
-    check=check,
+    check=asked,
+    settings=(TEXT,),
     source="US small parts rules for children under 3 (16 CFR 1501) and toys (16 CFR 1250); UK Toys (Safety) Regulations 2011; the EU authorities' reading of soft-filled toys, 2019. Check the current editions.",
 )

@@ -16,14 +16,16 @@ from ...lint.finding import Because, Finding, Severity
 from ...lint.measures import Amount, amounts
 from ...lint.measures_gauge import Gauge, gauges_of
 from ...lint.rule import Rule, Subject
+from ...lint.style import Allowance
 from ...lint.syntax.layout import SectionKind
 from ...lint.text import Span
 from ...lint.trade.units import convert
+from .gauge_given import by_given, given_gauge
 from .sizes_by_gauge import FOLDS, by_size
 from .squares import squares
 
-_OFF = 1.1
-"""A stated size may part from the sum by a tenth."""
+WITHIN = Allowance("gauge-size", "how far a size may part from what the gauge gives", "per cent", 100, 10)
+"""A tenth is for makers' hands."""
 
 _OTHER_STITCH = 1.15
 """Where the gauge is in another stitch than the piece, both directions must be out by more than this."""
@@ -53,16 +55,20 @@ class _Stated:
 def check(subject: Subject) -> Iterator[Finding]:
     found = gauges_of(subject)
     measured = amounts(subject.text.source)
-    yield from _motifs(subject, found, measured)
+    off = 1 + (subject.style.allowance(WITHIN) or 0) / 100
+    yield from by_given(subject, found, off, RULE.name)
+    yield from _motifs(subject, found, measured, off)
     yield from squares(subject, measured, RULE.name)
-    if found and len(subject.work.sizes) > 2:
+    if found and len(subject.work.sizes) > 2 and not subject.unprinted.gauges:
         yield from by_size(subject, found, measured, RULE.name)
-    if len(found) == 1 and len(subject.work.sizes) < 2:
+    if len(subject.work.sizes) < 2:
         for piece in subject.work.pieces:
-            yield from _piece(subject, piece, found[0], measured)
+            gauge = given_gauge(subject, piece) or (found[0] if len(found) == 1 else None)
+            if gauge is not None:
+                yield from _piece(subject, piece, gauge, measured, off)
 
 
-def _motifs(subject: Subject, found: Sequence[Gauge], measured: Sequence[Amount]) -> Iterator[Finding]:
+def _motifs(subject: Subject, found: Sequence[Gauge], measured: Sequence[Amount], off: float) -> Iterator[Finding]:
     """A width on one line with a number of what the gauge counts: 28 shells, 21 in wide."""
     text = subject.text
     for gauge in found:
@@ -83,7 +89,7 @@ def _motifs(subject: Subject, found: Sequence[Gauge], measured: Sequence[Amount]
                 continue
             sum_cm = int(numbers[0]) / gauge.per_cm
             stated = convert(amount.values[0], amount.symbol, "cm")
-            if not _meets(sum_cm, stated):
+            if not _meets(sum_cm, stated, off):
                 yield Finding(
                     RULE.name,
                     Severity.QUERY,
@@ -100,7 +106,7 @@ def _says_width(words: str, amount: Amount, line: Span) -> bool:
     return bool(_WIDTH.search(before) and not re.search(r"\d", before[-12:])) or bool(re.match(r"\s*wide\b", after, re.IGNORECASE))
 
 
-def _piece(subject: Subject, piece: PieceWork, gauge: Gauge, measured: Sequence[Amount]) -> Iterator[Finding]:
+def _piece(subject: Subject, piece: PieceWork, gauge: Gauge, measured: Sequence[Amount], off: float) -> Iterator[Finding]:
     rows = piece.rows
     first = rows[0] if rows else None
     if first is None or not gauge.counts_stitches or any(r.joined or r.label.startswith("Rnd") for r in rows):
@@ -116,9 +122,9 @@ def _piece(subject: Subject, piece: PieceWork, gauge: Gauge, measured: Sequence[
     worked = sum(r.times for r in rows)
     tall = worked / (gauge.rows / gauge.height) if gauge.rows else None
     if even and (gauge.pattern or _mostly(piece, gauge.us_stitch(subject.pattern.terms))):
-        if not any(_meets(across, s.cm) for s in stated) and any(1 / _ANOTHER < across / s.cm < _ANOTHER for s in stated):
+        if not any(_meets(across, s.cm, off) for s in stated) and any(1 / _ANOTHER < across / s.cm < _ANOTHER for s in stated):
             yield _told(gauge, width, across, stated, tall, worked)
-    elif tall is not None and len(stated) == 2 and all(s.several for s in stated) and _both_out(across, tall, stated):
+    elif tall is not None and len(stated) == 2 and all(s.several for s in stated) and _both_out(across, tall, stated, off):
         yield _told(gauge, width, across, stated, tall, worked)
 
 
@@ -142,20 +148,20 @@ def _mostly(piece: PieceWork, stitch: str) -> bool:
     return sum(kinds.values()) > 0 and kinds.get(stitch, 0) >= _MAIN * sum(kinds.values())
 
 
-def _both_out(across: float, tall: float, stated: Sequence[_Stated]) -> bool:
+def _both_out(across: float, tall: float, stated: Sequence[_Stated], off: float) -> bool:
     """Width and length out by the same sense whichever way the piece is turned."""
     one, two = stated[0].cm, stated[1].cm
     for a, b in ((one, two), (two, one)):
         ratios = (across / a, tall / b)
         if not (min(ratios) > _OTHER_STITCH or max(ratios) < 1 / _OTHER_STITCH):
             return False
-        if any(_meets(across, s.cm) for s in stated):
+        if any(_meets(across, s.cm, off) for s in stated):
             return False
     return True
 
 
-def _meets(sum_cm: float, stated: float) -> bool:
-    return any(1 / _OFF <= sum_cm * fold / stated <= _OFF for fold in FOLDS)
+def _meets(sum_cm: float, stated: float, off: float) -> bool:
+    return any(1 / off <= sum_cm * fold / stated <= off for fold in FOLDS)
 
 
 def _stated(subject: Subject, piece: PieceWork, measured: Sequence[Amount]) -> list[_Stated]:
@@ -199,9 +205,9 @@ def _told(gauge: Gauge, width: int, across: float, stated: Sequence[_Stated], ta
     return Finding(
         RULE.name,
         Severity.QUERY,
-        f"By the gauge {words}, but the text says {said}. Is it the gauge or the size that is right?",
+        f"By the gauge {f'given for {gauge.given} beside the manuscript ' if gauge.given else ''}{words}, but the text says {said}. Is it the gauge or the size that is right?",
         near.span,
-        because=(Because(gauge.span, "the gauge"),),
+        because=() if gauge.given else (Because(gauge.span, "the gauge"),),
     )
 
 
@@ -223,5 +229,6 @@ RULE = Rule(
     better="US terms.\nFinished size: 15 in wide and 12 in long\nGauge: 16 sc and 18 rows = 4 in\n\nPanel\nCh 61.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (60 sc)\nRows 2-54: Ch 1, sc in each sc across, turn. (60 sc)\n",
     let_stand="When the piece is stretched, felted or gathered to the size stated.",
     check=check,
+    settings=(WITHIN,),
     source="Width is stitches divided by the stitches of the gauge, times its span; a tenth is allowed for hands.",
 )

@@ -8,6 +8,7 @@ from ...lint.finding import Because, Correction, Edit, Finding, Severity
 from ...lint.measures import IMPERIAL, Amount, Figure, Pair, amounts, is_foot_mark, pairs, printed
 from ...lint.measures_tables import table_pairs
 from ...lint.rule import Rule, Subject
+from ...lint.style import Allowance
 from ...lint.syntax.layout import SectionKind
 from ...lint.text import Span
 from ...lint.trade.units import convert, pair_agrees, rounded, tolerances
@@ -15,6 +16,12 @@ from ...lint.wording import words_at
 
 _ABOUT_FACTOR = 2
 """How much further a pair may part where either figure is called approximate."""
+
+_WITHIN = {
+    ("in", "cm"): Allowance("in-cm", "how far inches and centimetres may part", "cm", 50),
+    ("yd", "m"): Allowance("yd-m", "how far yards and metres may part", "m", 50),
+    ("oz", "g"): Allowance("oz-g", "how far ounces and grams may part", "g", 50),
+}
 
 _TALL = 12
 """From so many feet a size is past any blanket: a rug of 6 by 9 feet stays possible."""
@@ -33,7 +40,12 @@ def _judged(subject: Subject, pair: Pair) -> Iterator[Finding]:
     if first.in_foot_marks or second.in_foot_marks:
         return
     for i, (one, two) in enumerate(pair.figures):
+        strict = _beyond_house(subject, pair, one, two)
         if pair_agrees(one.value, first.symbol, two.value, second.symbol) is not False:
+            if strict and not pair.about:
+                yield _too_coarse(subject, pair, one, two)
+            continue
+        if strict is False:
             continue
         if pair.about and _near(one.value, first.symbol, two.value, second.symbol):
             continue
@@ -57,6 +69,37 @@ def _judged(subject: Subject, pair: Pair) -> Iterator[Finding]:
                 _put(subject, one, other, first),
             ),
         )
+
+
+def _allowance(pair: Pair) -> Allowance | None:
+    one, other = pair.first.symbol, pair.second.symbol
+    return _WITHIN.get((one, other)) or _WITHIN.get((other, one))
+
+
+def _beyond_house(subject: Subject, pair: Pair, one: Figure, two: Figure) -> bool | None:
+    """Whether two figures part by more than the house allows; None where it has set nothing for them."""
+    setting = _allowance(pair)
+    within = subject.style.allowance(setting) if setting else None
+    if setting is None or within is None:
+        return None
+    exact = (convert(figure.value, amount.symbol, setting.unit) for figure, amount in ((one, pair.first), (two, pair.second)))
+    # A hair's breadth for figures that lie on the limit and were read from decimals.
+    return abs(next(exact) - next(exact)) > within + 1e-9 and rounded(one.value, pair.first.symbol, pair.second.symbol) != two.value
+
+
+def _too_coarse(subject: Subject, pair: Pair, one: Figure, two: Figure) -> Finding:
+    """Two figures that agree as the trade rounds, but not as the house does."""
+    first, second, setting = pair.first, pair.second, _allowance(pair)
+    right = _rounded(one.value, first.symbol, second.symbol)
+    within = subject.style.allowance(setting) if setting else None
+    return Finding(
+        RULE.name,
+        Severity.STYLE,
+        f"{words_at(subject, one.span)} {first.symbol} is {_number(right, second.symbol)} {second.symbol}, and the text says {words_at(subject, two.span)} {second.symbol}; "
+        f"the house allows {within:g} {setting.unit if setting else ''} between them.",
+        one.span.to(two.span),
+        corrections=(_put(subject, two, right, second),),
+    )
 
 
 def _near(value: float, symbol: str, other: float, other_symbol: str) -> bool:
@@ -130,6 +173,7 @@ RULE = Rule(
     better="US terms.\nFinished size: 16 in (40.5 cm) square\n\nCh 13.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (12 sc)\n",
     let_stand="When the two figures are not meant for the same thing, or the house rounds more coarsely than print usually does.",
     check=check,
+    settings=tuple(_WITHIN.values()),
     source="1 in = 2.54 cm, 1 yd = 0.9144 m, 1 oz = 28.35 g; allowances as measured on yarn companies' leaflets (units.toml).",
 )
 

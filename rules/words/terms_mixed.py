@@ -176,7 +176,24 @@ def _unstated(subject: Subject) -> Iterator[Finding]:
     )
 
 
+def _of_the_house(subject: Subject) -> Iterator[Finding]:
+    """Terms that are not those the house prints in."""
+    pattern, expected = subject.pattern, subject.style.terms
+    if expected is None or pattern.terms is None or pattern.terms == expected:
+        return
+    declared = pattern.terms_declared
+    span = declared or subject.text.line_span(1)
+    told = "declared here" if declared else f"told by this: {pattern.terms_because}"
+    yield Finding(
+        RULE.name,
+        Severity.STYLE,
+        f"These are {pattern.terms} terms, {told}; the house style is {expected} terms.",
+        span,
+    )
+
+
 def check(subject: Subject) -> Iterator[Finding]:
+    yield from _of_the_house(subject)
     declared = subject.pattern.terms if subject.pattern.terms_declared else None
     seen = {terms for use in uses(subject) if use.type == "STITCH" and (terms := _terms_of(use.word))}
     told = declared or subject.pattern.terms
