@@ -173,3 +173,14 @@ def test_odd_manuscripts_have_pages_and_logs(name: str) -> None:
 def test_the_command(capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.main(["proof", "--format", "html", str(VOLE)]) == cli.FINDINGS
     check(capsys.readouterr().out)
+
+
+def test_what_an_editor_let_stand_is_told_apart_with_the_reason() -> None:
+    done = proof(Text(VOLE.read_text("utf-8"), VOLE.name))
+    at = next(i for i, f in enumerate(done.findings) if not is_plain_unread(f) and f.follows is None)
+    kept = replace(done, findings=tuple(replace(f, stands="as the maker likes it") if i == at else f for i, f in enumerate(done.findings)))
+    tree = tree_of(kept)
+    stand = next(section for section in all_of(tree, "section") if section.get("aria-labelledby") == "m1-stand")
+    assert "as the maker likes it" in words(stand) and by_id(stand, f"m1-f{at}") is not None
+    findings = next(section for section in all_of(tree, "section") if section.get("aria-labelledby") == "m1-findings")
+    assert " ".join(done.findings[at].message.split()) not in words(findings)

@@ -233,3 +233,11 @@ def test_the_command(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None
     log = json.loads(capsys.readouterr().out)
     validator().validate(log)
     assert log["runs"][0]["results"] == []
+
+
+def test_what_an_editor_let_stand_is_accepted_and_kept() -> None:
+    done = proof(Text(SLIPS, "hat.txt"))
+    kept = replace(done, findings=(replace(done.findings[0], stands="the designer wants it so"), *done.findings[1:]))
+    first, *others = run_of(kept)["results"]
+    assert first["suppressions"] == [{"kind": "external", "status": "accepted", "justification": "the designer wants it so"}]
+    assert others and not any("suppressions" in result for result in others)

@@ -22,6 +22,9 @@ _PAIR = re.compile(rf"[ \t]*(?P<keys>{_KEY}(?:[ \t]*\.[ \t]*{_KEY})*)[ \t]*=")
 
 Keys = tuple[str | int, ...]
 
+_DEEP_KEY = re.compile(r"""(?<![\w"'-])(?:(?:[\w-]+|"[^"\n]*"|'[^'\n]*')[ \t]*\.[ \t]*){50}""")
+"""The library takes time by the square of a key's parts."""
+
 
 class Faulty(Exception):
     """A file that cannot be taken as it is; ``reason`` names every line at fault, in words a person can act on."""
@@ -39,6 +42,8 @@ class TomlFile:
         self.path = path
         self.source = _source(path) if source is None else source
         self._faults: list[tuple[int, str]] = []
+        if _DEEP_KEY.search(self.source):
+            raise Faulty(path, "a key in it has more parts than any setting")
         try:
             self.data: Mapping[str, Any] = tomllib.loads(self.source)
         except tomllib.TOMLDecodeError as error:

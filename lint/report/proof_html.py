@@ -58,6 +58,8 @@ def part(path: str, proof: Proof, number: int, remark: str = "") -> Part:
     found = summary(path, proof)
     name = f"m{number}"
     sections: list[tuple[str, str, Child]] = [("findings", f"Findings ({sum(found.severities.values())})", pages.findings())]
+    if proof.stand or proof.spent:
+        sections.append(("stand", "Let stand by an editor", pages.stand()))
     if unread := list(pages.unread()):
         sections.append(("unread", "Words that were not read, for your eyes", e("ul", unread)))
     sections.append(("counts", "Counts, row by row", pages.counts()))
@@ -113,9 +115,13 @@ class _Pages:
             self.by_span.setdefault(row.span, []).append((row.label, anchor))
         self.numbers: dict[int, str] = {}
         for index in sorted(self.families.causes):
-            if not is_plain_unread(proof.findings[index]):
+            if not is_plain_unread(proof.findings[index]) and not proof.findings[index].stands:
                 self.numbers[index] = str(len(self.numbers) + 1)
-        self.shown = {*self.numbers, *(i for cause in self.numbers for i in self.families.below(cause)[:MOST_FOLLOWERS])}
+        self.shown = {*self.numbers, *(i for cause in self.numbers for i in self.below(cause)[:MOST_FOLLOWERS])}
+
+    def below(self, cause: int) -> list[int]:
+        """What follows from a finding and does not stand by itself."""
+        return [index for index in self.families.below(cause) if not self.proof.findings[index].stands]
 
     # -- findings -----------------------------------------------------------------------------------------------------
 
@@ -127,7 +133,7 @@ class _Pages:
     def finding(self, index: int) -> Element:
         finding = self.proof.findings[index]
         severity = finding.severity.value
-        followers = self.families.below(index)
+        followers = self.below(index)
         title = f"{self.name}-f{index}"
         return e(
             "section",
@@ -190,6 +196,18 @@ class _Pages:
         row = self.places.row(span)
         same = self.by_span.get(row.span, []) if row is not None else []
         return e("a", words, href=f"#{same[0][1]}") if same else words
+
+    def stand(self) -> Element:
+        """What an editor let stand, each with the reason, and the entries whose finding is gone."""
+        standing = [
+            e(
+                "li", f"{self.place(f)} · {f.severity.value} · ", _rule_link(f), f": {f.message} Stands because: {f.stands} ", self.row_link(f),
+                id=f"{self.name}-f{i}",
+            )
+            for i, f in enumerate(self.proof.findings)
+            if f.stands
+        ]  # fmt: skip
+        return e("ul", standing, [e("li", f"Spent, its finding is gone: {stet}: {stet.because}") for stet in self.proof.spent])
 
     # -- rows ---------------------------------------------------------------------------------------------------------
 

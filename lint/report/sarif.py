@@ -165,6 +165,8 @@ def _result(path: str, proof: Proof, places: Places, finding: Finding, mark: str
         related.append(_because(path, text, Because(cause.span, f"This follows from here: {cause.message}")))
     if related:
         made["relatedLocations"] = [{"id": number, **place} for number, place in enumerate(related, 1)]
+    if finding.stands:
+        made["suppressions"] = [{"kind": "external", "status": "accepted", "justification": finding.stands}]
     if finding.corrections:
         made["fixes"] = [_fix(path, text, correction) for correction in finding.corrections]
     return made
