@@ -54,8 +54,8 @@ def test_the_fabric_keeps_the_same_table(side: str, post: str, face: str) -> Non
         f"Row 2 ({side}): Ch 1, sc in first 3 sts, {post}Pdc around each of next 4 sts, sc in last 3 sts, turn. (10)\n"
         f"Row 3 ({first}): Ch 1, sc in first 3 sts, FPdc around each of next 4 sts, sc in last 3 sts, turn. (10)\n"
     )
-    assert {(p, below) for p, below, _, _ in row(done, "Row 2").posts} == {(post, "")}
-    assert {below for _, below, _, _ in row(done, "Row 3").posts} == {face}
+    assert {(p.post, p.below) for p in row(done, "Row 2").posts} == {(post, "")}
+    assert {p.below for p in row(done, "Row 3").posts} == {face}
 
 
 def test_a_column_is_kept_by_front_posts_on_rs_rows_and_back_posts_on_ws_rows() -> None:
@@ -69,7 +69,7 @@ def test_in_rounds_not_turned_a_column_is_front_posts_throughout() -> None:
         "Ch 20, join with sl st to form ring.\nRnd 1 (RS): Ch 2 (not a st), dc in each ch around, join. (20)\n"
         "Rnd 2: Ch 2, *FPdc around each of next 2 sts, dc in next 3 sts; rep from * around, join. (20)\nRnds 3-6: Rep Rnd 2.\n"
     )
-    faces = [below for r in done.work.rows() if (r.number or 0) > 2 for _, below, _, _ in r.posts]
+    faces = [p.below for r in done.work.rows() if (r.number or 0) > 2 for p in r.posts]
     assert set(faces) == {"RS"}
     assert spoken(done) == []
 
@@ -106,7 +106,7 @@ def rib(width: int, second: str, third: str) -> str:
 
 def flips(r: RowWork) -> int:
     assert r.side is not None
-    return sum(stands_out(r.side, post) != below for post, below, _, _ in r.posts)
+    return sum(stands_out(r.side, p.post) != p.below for p in r.posts)
 
 
 def test_even_rib_repeats_its_words_in_the_fabric() -> None:
@@ -230,7 +230,7 @@ def test_a_crossing_moved_to_ws_rows_swaps_its_posts_and_keeps_its_words() -> No
         "Row 3 (WS): Ch 1, sc in first 5 sts, sk next 2 sts, BPtr around each of next 2 sts, working in front, "
         "BPtr around each of 2 skipped sts, sc in last 5 sts, turn. (14)\n"
     )
-    assert [(way, post, side) for _, way, post, side, _ in row(done, "Row 3").crossings] == [("F", "B", "WS")]
+    assert [(c.way, c.post, c.side) for c in row(done, "Row 3").crossings] == [("F", "B", "WS")]
     assert spoken(done) == []
 
 

@@ -19,6 +19,14 @@ GROUP = "~"  # several stitches in one place, without a name
 CHAIN = "ch"  # a foundation chain
 ANY = "st"  # a stitch of a row known by its number only
 _LONGEST_BLOCK = 600
+_LONGEST_COUNTED = 2_000  # stitches of a row compared one by one
+
+
+class Raised(NamedTuple):
+    """A post stitch in its column: the side it stands out on, and where its words begin in their statement."""
+
+    face: str
+    at: int
 
 
 class Spot(NamedTuple):
@@ -38,24 +46,37 @@ class Spot(NamedTuple):
 
 
 class Cell(NamedTuple):
-    """One stitch or chain space. ``face`` is the side it stands out on.
+    """One stitch or chain space. ``column`` holds the posts at its place, its own first, then those of the rows below.
 
-    ``under`` is the kind and face of a raised stitch it was worked into; of a flat one nothing is kept, so that stitches
-    of one kind stay one run whatever lies below them.
+    Of flat stitches nothing is kept, so that stitches of one kind stay one run whatever lies below them.
     """
 
     kind: str
     size: int = 0  # chains of a space
-    face: str = ""
     group: str = ""
     first: bool = False  # the first cell of its group
     tch: int = 0  # chains of a turning chain that stands for this stitch
-    under: tuple[str, str] = ("", "")
+    column: tuple[Raised | None, ...] = ()
     spot: Spot | None = None
 
 
 Run = tuple[Cell, int]
 Segment = tuple[tuple[Run, ...], int]
+Column = tuple[Raised | None, ...]
+"""Posts at one place, newest first; None where a row has a plain stitch there. The oldest entry is a post."""
+
+COLUMN_ROWS = 4
+"""Rows that a column is followed over plain stitches: posts are worked one to three rows further down."""
+
+
+def column_on(own: Raised | None, below: Column) -> Column:
+    """The column of a stitch worked on another: its own post, if it is one, and what lies below."""
+    if own is None and not below:
+        return ()
+    rows = (own, *below[: COLUMN_ROWS - 1])
+    while rows and rows[-1] is None:
+        rows = rows[:-1]
+    return rows
 
 
 def other_side(side: str) -> str:
@@ -194,6 +215,25 @@ def row_of(cell: Cell, n: int, *, circular: bool = False, known: bool = True) ->
 
 
 RING = Row((), ring=True, circular=True)
+
+
+def row_by_number(n: int, worked: Row, *, circular: bool = False) -> Row:
+    """A row known by its number only, ``n``, where the words make another number: ``worked``.
+
+    The slip lies at one place, so a stitch has the place it had when counted from one end of the row, or from the other.
+    Where both agree on the posts below, its column goes on.
+    """
+    columns = [cell.column for cell, k in worked.cells() if cell.kind != SPACE for _ in range(k)] if worked.stitches <= _LONGEST_COUNTED else []
+    out = Output()
+    if any(columns):
+        shift = n - len(columns)
+        for i in range(min(n, _LONGEST_COUNTED)):
+            one = columns[i] if i < len(columns) else ()
+            other = columns[i - shift] if 0 <= i - shift < len(columns) else ()
+            out.add(Cell(ANY, column=one if one == other else ()), 1)
+        if n <= _LONGEST_COUNTED:
+            return replace(out.row(circular=circular), known=False)
+    return row_of(Cell(ANY), n, circular=circular, known=False)
 
 
 class Output:

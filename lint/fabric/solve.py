@@ -7,7 +7,7 @@ for all its rows. What is carried on is a handful of states, the best first, so 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from math import lcm
@@ -37,9 +37,9 @@ from ..syntax.tree import (
 from ..text import Span
 from .choices import Choices, Key, alternatives
 from .memory import Memory
-from .row import ANY, CHAIN, RING, SPACE, Cell, Row, other_side, row_of
+from .row import ANY, CHAIN, RING, SPACE, Cell, Raised, Row, other_side, row_by_number, row_of
 from .tally import Tally, check, kinds_of, miscalled, value
-from .work import PieceWork, RowWork, SizeWork, Status, Trouble, Work
+from .work import Crossing, PieceWork, Post, RowWork, SizeWork, Status, Trouble, Work
 from .worker import Outcome, Setting, Worker
 from .worker import Trouble as Met
 
@@ -604,7 +604,7 @@ class PieceSolver:
                 stitches = one.stated
                 if stitches != outcome.row.stitches:
                     fork = True
-                    stated_rows[size] = row_of(Cell(ANY), stitches, known=False, circular=circular)
+                    stated_rows[size] = row_by_number(stitches, row, circular=circular)
             if any(t.kind in ("base-short", "base-left", "repeat-fit") for t in one.troubles):
                 clean_total = False
                 if any(t.kind == "repeat-fit" for t in one.troubles):
@@ -754,7 +754,8 @@ class PieceSolver:
     # -- into words -------------------------------------------------------------------------------------------------------------
 
     def in_words(self, state: State, sides: list[tuple[str | None, bool]]) -> tuple[PieceWork, tuple[Row | None, ...], str | None]:
-        out = [self.row_in_words(worked) for worked in state.rows()]
+        rows = state.rows()
+        out = [self.row_in_words(worked, i, rows) for i, worked in enumerate(rows)]
         if self.witness is not None:
             out = self.judge_witness(out)
         out = _where_repeated(out)
@@ -798,7 +799,7 @@ class PieceSolver:
                 rows[i] = replace(row, troubles=tuple(replace(t, sizes=()) for t in row.troubles[:1]))
         return rows
 
-    def row_in_words(self, worked: Worked) -> RowWork:
+    def row_in_words(self, worked: Worked, at: int, rows: Sequence[Worked]) -> RowWork:
         entry = worked.entry
         names = self.pattern.sizes
         sizes: list[SizeWork] = []
@@ -829,20 +830,18 @@ class PieceSolver:
             unread = tuple(u.at.span(entry.origin) for u in entry.tree.unread)
         if not unread and (entry.tree is None or worked.status is Status.UNREAD):
             unread = (entry.span,)
-        posts: tuple[Any, ...] = ()
         raised: tuple[Any, ...] = ()
-        crossings: tuple[Any, ...] = ()
+        crossings: tuple[Crossing, ...] = ()
         misnamed: tuple[Any, ...] = ()
         outcome = worked.outcome
         if outcome is not None:
             o = entry.origin
-            posts = tuple((kind, face, at.span(o), n) for kind, face, at, n in outcome.posts)
-            raised = tuple((kind, at.span(o)) for kind, at in outcome.raised)
-            crossings = tuple((at.span(o), *rest) for at, *rest in outcome.crossings)
-            misnamed = tuple((at.span(o), noun, kinds) for at, noun, kinds in outcome.misnamed)
+            raised = tuple((kind, where.span(o)) for kind, where in outcome.raised)
+            crossings = tuple(Crossing(c.at.span(o), c.way, c.post, worked.side or "", c.seen_from_rs) for c in outcome.crossings)
+            misnamed = tuple((where.span(o), noun, kinds) for where, noun, kinds in outcome.misnamed)
         return RowWork(
             entry.label, entry.span, entry.label_span, worked.side, worked.turned, worked.status, tuple(sizes), tuple(troubles), unread, entry.written,
-            entry.times, entry.number, (), entry.side, worked.follows, worked.index, posts, raised, crossings, misnamed,
+            entry.times, entry.number, (), entry.side, worked.follows, worked.index, _posts(at, rows), raised, crossings, misnamed,
             joined=bool(outcome and outcome.joined), off=bool(outcome and outcome.off), ends_side=entry.ends_side, source=entry.source,
             turn_inside=outcome.turn_inside.span(entry.origin) if outcome and outcome.turn_inside else None,
             marks=_marks(entry),
@@ -944,6 +943,38 @@ def _including(multiples: tuple[Multiple, ...]) -> bool:
 
 def _slip(slip: Slip) -> Trouble:
     return Trouble(slip.kind, slip.span, dict(slip.facts))
+
+
+def _posts(at: int, rows: Sequence[Worked]) -> tuple[Post, ...]:
+    """The posts of a row, with the words of those below them."""
+    outcome, origin = rows[at].outcome, rows[at].entry.origin
+    if outcome is None or not outcome.posts:
+        return ()
+    below = {k: _row_below(at, rows, k) for k in {p.rows for p in outcome.posts if p.below is not None}}
+    return tuple(
+        Post(
+            p.post, p.below.face if p.below is not None else "", p.at.span(origin), p.n, p.rows,
+            _words_of(p.below, below[p.rows]) if p.below is not None else None, p.crossed,
+        )
+        for p in outcome.posts
+    )  # fmt: skip
+
+
+def _row_below(at: int, rows: Sequence[Worked], k: int) -> Worked | None:
+    """The row ``k`` rows below one, of the rows worked in its size."""
+    size = rows[at].sizes[0][0]
+    while k and at:
+        at -= 1
+        if any(s == size for s, _ in rows[at].sizes):
+            k -= 1
+    return rows[at] if k == 0 else None
+
+
+def _words_of(raised: Raised, row: Worked | None) -> Span | None:
+    outcome = row.outcome if row is not None else None
+    if row is None or outcome is None:
+        return None
+    return next((p.at.span(row.entry.origin) for p in outcome.posts if p.at.start == raised.at), None)
 
 
 def _marks(entry: Entry) -> frozenset[str]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from typing import NamedTuple
 
 from ..text import Span
 
@@ -52,6 +53,32 @@ class Trouble:
     because: tuple[tuple[Span, str], ...] = ()
 
 
+class Post(NamedTuple):
+    """Post stitches of one step, and the posts at their place in the rows below.
+
+    ``post`` is "F" or "B"; ``below`` the side the last post of the column stands out on, "" where there is none;
+    ``rows`` how many rows below that is, plain ones counted, and ``words`` what it was worked with.
+    """
+
+    post: str
+    below: str
+    span: Span
+    n: int
+    rows: int = 0
+    words: Span | None = None
+    crossed: bool = False  # part of a crossing
+
+
+class Crossing(NamedTuple):
+    """Stitches skipped and worked after the ones beyond them: in front ("F") or behind ("B"), "" where that is not told."""
+
+    span: Span
+    way: str
+    post: str  # of the skipped stitches
+    side: str
+    seen_from_rs: bool = False
+
+
 @dataclass(frozen=True, slots=True)
 class RowWork:
     """One row as worked. ``span`` covers label and instructions; a row another row's text stands for has that row's."""
@@ -72,9 +99,9 @@ class RowWork:
     side_mark: str | None = None  # the side its label names
     follows: int | None = None  # entry index of the row whose slip this row's base stems from
     index: int = 0  # entry index in its piece
-    posts: tuple[tuple[str, str, Span, int], ...] = ()  # F or B, the face of the stitch below, where, how many
+    posts: tuple[Post, ...] = ()
     raised: tuple[tuple[str, Span], ...] = ()  # popcorns, bobbles, puffs
-    crossings: tuple[tuple[Span, str, str, str, bool], ...] = ()  # where, front or behind, F or B, side, as seen from RS
+    crossings: tuple[Crossing, ...] = ()
     misnamed: tuple[tuple[Span, str, tuple[str, ...]], ...] = ()  # a place noun that names nothing below
     joined: bool = False
     off: bool = False

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Any, cast
+from typing import Any, NamedTuple, cast
 
 from ..syntax.lexer import Num
 from ..syntax.lexicon import Stitch, height, unprefixed
@@ -33,7 +33,7 @@ from ..syntax.tree import (
     any_place,
 )
 from .choices import Choices
-from .row import CHAIN, GROUP, SPACE, Cell, Cursor, Output, Row, Segment, block_stitches, other_side, row_of, same_kind
+from .row import CHAIN, GROUP, SPACE, Cell, Cursor, Output, Raised, Row, Segment, block_stitches, column_on, other_side, row_of, same_kind
 
 _GROUPS = frozenset(["shell", "fan", "v-st", "group", "point", "petal", "scallop", "cluster"])
 _IDLE = (Mark, Count, Counts, Unworked)
@@ -52,8 +52,26 @@ class Setting:
     pending_counts: Counts | None = None
     declared: tuple[tuple[tuple[int, str], bool], ...] = ()  # what notes say of (chains, kind "")
     same_brackets: str = ""  # a bracket that means "all in one stitch"
-    cross: str = ""
-    seen_from: bool = False
+
+
+class PostMet(NamedTuple):
+    """Post stitches of one step: "F" or "B", the post below at their place and how many rows below it lies, 0 where none does."""
+
+    post: str
+    at: Extent
+    n: int
+    below: Raised | None
+    rows: int
+    crossed: bool = False  # part of a crossing
+
+
+class CrossMet(NamedTuple):
+    """A crossing: skipped stitches worked in front of ("F") or behind ("B") the ones after them, or "" where that is not told."""
+
+    at: Extent
+    way: str
+    post: str  # of the skipped stitches
+    seen_from_rs: bool
 
 
 @dataclass
@@ -84,9 +102,9 @@ class Outcome:
     count: Count | None
     working: str
     evenly: bool = False
-    crossings: tuple[tuple[Extent, str, str, str, bool], ...] = ()
+    crossings: tuple[CrossMet, ...] = ()
     raised: tuple[tuple[str, Extent], ...] = ()
-    posts: tuple[tuple[str, str, Extent, int], ...] = ()
+    posts: tuple[PostMet, ...] = ()
     misnamed: tuple[tuple[Extent, str, tuple[str, ...]], ...] = ()
     declared: tuple[tuple[tuple[int, str], bool], ...] = ()  # what the row says of its chains: (chains, kind or ""), counts
     side_mark: str | None = None
@@ -138,7 +156,8 @@ class Worker:
         self.prefix: Place | None = None
         self.ring = self.base.ring
         self.counted_tch: Cell | None = None
-        self.skipped: list[tuple[list[Segment], bool, Extent]] = []
+        self.skipped: list[Segment] = []  # passed over, and not yet worked
+        self.skip_posts = 0  # post stitches worked before them
         self.skip_used = 0
         self.skip_size = 0
         self.skip_at: Extent | None = None
@@ -155,10 +174,13 @@ class Worker:
         self.unworked_at: tuple[Extent, int | None] | None = None
         self.last_space: Cell | None = None
         self.second_side = False
-        self.cross = setting.cross
-        self.crossings: list[tuple[Extent, str, str, str, bool]] = []
+        self.cross = ""
+        self.cross_seen = False
+        self.crossings: list[CrossMet] = []
         self.raised: list[tuple[str, Extent]] = []
-        self.posts: list[tuple[str, str, Extent, int]] = []
+        self.posts: list[PostMet] = []
+        self.now = Extent(0, 0)  # the step being worked
+        self.place: Place | None = None  # and where
         self.misnamed: list[tuple[Extent, str, tuple[str, ...]]] = []
         self.declared: list[tuple[tuple[int, str], bool]] = []
         self.side_mark: str | None = None
@@ -635,12 +657,10 @@ class Worker:
         return step.stitch
 
     def cell(self, stitch: Stitch, into: Cell | None) -> Cell:
-        face = ""
+        own: Raised | None = None
         if stitch.post and self.setting.side:
-            face = self.setting.side if stitch.post == "F" else other_side(self.setting.side)
-        if into is not None and into.face:
-            return Cell(stitch.kind, face=face, under=(into.kind, into.face))
-        return Cell(stitch.kind, 0, face)
+            own = Raised(self.setting.side if stitch.post == "F" else other_side(self.setting.side), self.now.start)
+        return Cell(stitch.kind, column=column_on(own, into.column if into is not None else ()))
 
     def note_stitch(self, stitch: Stitch, at: Extent, into: Sequence[Segment], n: int) -> None:
         if stitch.kind in ("popcorn", "bobble", "puff"):
@@ -648,14 +668,23 @@ class Worker:
         if stitch.post:
             for block, times in into:
                 for cell, k in block:
-                    self.posts.append((stitch.post, cell.face, at, k * times))
-                    if cell.kind == CHAIN:
-                        self.troubles.append(Trouble("post-missing", at, {"found": "a chain"}))
+                    self.note_post(stitch, at, cell, k * times)
 
-    def lay(self, stitch: Stitch, into: Sequence[Segment], each: int, at: Extent, *, wrap: str = "") -> None:
+    def note_post(self, stitch: Stitch, at: Extent, into: Cell, n: int) -> None:
+        """A post stitch, with the post it goes around or, through plain rows, the last one at its place."""
+        reach = max(1, self.place.below) if self.place is not None else 1
+        below = next((k for k in range(reach - 1, len(into.column)) if into.column[k] is not None), None)
+        raised = into.column[below] if below is not None else None
+        self.posts.append(PostMet(stitch.post, at, n, raised, (below or 0) + 1 if raised is not None else 0))
+        if into.kind == CHAIN:
+            self.troubles.append(Trouble("post-missing", at, {"found": "a chain"}))
+
+    def lay(self, stitch: Stitch, into: Sequence[Segment], each: int, at: Extent) -> None:
         """Work ``each`` stitches into every one of the stitches given."""
         self.note_stitch(stitch, at, into, each)
-        makes = each * stitch.makes
+        self.lay_in(stitch, into, each * stitch.makes)
+
+    def lay_in(self, stitch: Stitch, into: Sequence[Segment], makes: int) -> None:
         if makes >= 3:
             # a shell, whether it is called one or not: it can be found again as a group
             for block, times in into:
@@ -680,6 +709,7 @@ class Worker:
         self.out.add(self.cell(stitch, None), missing * each * stitch.makes)
 
     def make(self, step: Make, rest: Sequence[Step]) -> None:
+        self.now, self.place = step.at, None
         stitch = self.stitch_of(step)
         if step.word.startswith("group:"):
             self.group_in_place((replace(step, place=None, word=""),), step.place, None, step.word[6:], step.at)
@@ -752,8 +782,9 @@ class Worker:
             return
         before = self.cursor.over
         if stitch.uses == 1:
+            reached = self.posts_reached(stitch, count)
             into = self.cursor.take(count)
-            self.lay(stitch, into, each, at)
+            self.lay(stitch, reached or into, each, at)
             missing = self.cursor.over - before
             if missing:
                 self.beyond(stitch, missing, each)
@@ -765,9 +796,26 @@ class Worker:
         self.loose = False
         self.skip_just = False
 
+    def posts_reached(self, stitch: Stitch, count: int) -> list[Segment]:
+        """Beyond posts skipped in a row further down: the stitches above the posts that are reached; else none."""
+        if not stitch.post or not self.skip_virtual or self.skip_at is None or self.skip_from:
+            return []
+        reached = self.cells_ahead(self.skip_size, count)
+        return reached if sum(block_stitches(block) * times for block, times in reached) == count else []
+
+    def cells_ahead(self, after: int, n: int) -> list[Segment]:
+        """``n`` stitches of the base, so many after the cursor, which does not move."""
+        state, over = self.cursor.state(), self.cursor.over
+        self.cursor.take(after)
+        found = self.cursor.take(n)
+        self.cursor.restore(state)
+        self.cursor.over = over
+        return found
+
     def at_place(self, step: Make, stitch: Stitch, count: int, place: Place, rest: Sequence[Step]) -> None:
         how = place.how
         at = step.at
+        self.place = place
         if how == "skipped":
             self.into_skipped(step, stitch, count, place)
             return
@@ -1149,6 +1197,10 @@ class Worker:
         if step is self.mixed_done:
             return
         if stitch.post:
+            cell = self.peek_stitch()
+            if cell is not None and cell.tch and place.size in (None, cell.tch) and place.how == "next":
+                self.consume(stitch, 1, count, step.at)  # "FPdc around ch-3": the chain stands for a stitch
+                return
             self.troubles.append(Trouble("post-missing", step.at, {"found": "a chain space"}))
         self.in_spaces(place, lambda: self.out.add(self.cell(replace(stitch, uses=1), None), count * stitch.makes), rest)
 
@@ -1372,8 +1424,8 @@ class Worker:
         if place.below:
             self.settle_skips(step.at)
             self.skip_virtual = True
-            self.skip_size, self.skip_used, self.skip_at = n, 0, step.at
-            self.skipped = []
+            self.skip_size, self.skip_used, self.skip_at, self.skip_posts = n, 0, step.at, len(self.posts)
+            self.skipped = self.cells_ahead(0, n)
             return
         parts = [place, *place.also]
         if self.setting.foundation and self.cursor.passed == 0 and place.noun in ("ch", "st", "") and self.base.segments:
@@ -1407,9 +1459,9 @@ class Worker:
             self.settle_skips(step.at)
             self.check_name(p, k)
             into = self.cursor.take(k)
-            self.skipped = [(into, False, step.at)]
+            self.skipped = into
             self.skip_virtual = False
-            self.skip_size, self.skip_used, self.skip_at = k, 0, step.at
+            self.skip_size, self.skip_used, self.skip_at, self.skip_posts = k, 0, step.at, len(self.posts)
             self.skip_just = True
 
     def skip_chains(self, n: int) -> None:
@@ -1430,32 +1482,63 @@ class Worker:
                 self.out.add(Cell(kind, tch=n), 1)
 
     def into_skipped(self, step: Make, stitch: Stitch, count: int, place: Place) -> None:
-        n = self.n(place.n, self.skip_size if place.each else 1)
+        have = self.skip_size - self.skip_used
+        n = self.n(place.n, (have or self.skip_size) if place.each else 1)
+        if place.n is None and place.plural:
+            n, count = (count, 1) if count > 1 else (have or self.skip_size or 1, 1)  # "FPtr around the skipped sts"
+        elif count == n and not place.each:
+            count = 1  # "2 FPtr around the 2 skipped sts"
         if self.skip_at is None:
             if self.unknown or not self.base.known:
                 self.out.add(self.cell(stitch, None), n * count * stitch.makes)
                 return
             self.fail()  # stitches skipped in a row further down
             return
-        have = self.skip_size - self.skip_used
         if n > have:
             self.troubles.append(Trouble("cross-fit", step.at, {"skipped": self.skip_size, "worked": self.skip_used + n}))
         self.skip_used += n
         self.skip_last = step.at
-        self.skip_from = True
+        into = self.take_skipped(min(n, max(0, have)), last=place.ordinal == -1)
         if self.skip_virtual:
-            into = self.cursor.take(min(n, max(0, have)))
-        else:
-            into = [s for group, _, _ in self.skipped for s in group]
-        self.note_stitch(stitch, step.at, into if self.skip_used <= self.skip_size else [], count)
+            self.cursor.take(min(n, max(0, have)))
+        self.note_stitch(stitch, step.at, into, count)
         self.lay_back(stitch, into, n, count)
-        self.crossings.append((step.at, self.cross, stitch.post, self.setting.side or "", self.setting.seen_from))
+        self.note_crossing(step, stitch)
         self.loose = False
+
+    def take_skipped(self, n: int, *, last: bool) -> list[Segment]:
+        """``n`` of the stitches skipped and not yet worked: the first of them, or the last."""
+        waiting = Cursor(Row(tuple(self.skipped)))
+        before = waiting.take(max(0, waiting.left - n)) if last else []
+        into = waiting.take(n)
+        self.skipped = [*before, *waiting.take(waiting.left)]
+        return into
 
     def lay_back(self, stitch: Stitch, into: Sequence[Segment], n: int, each: int) -> None:
         """Stitches worked back into ``n`` that were skipped."""
-        cell = into[0][0][0][0] if into else None
-        self.out.add(self.cell(stitch, cell), n * each * stitch.makes)
+        self.lay_in(stitch, into, each * stitch.makes)
+        missing = n - sum(block_stitches(block) * times for block, times in into)
+        if missing > 0:
+            self.beyond(stitch, missing, each)
+
+    def note_crossing(self, step: Make, stitch: Stitch) -> None:
+        """Stitches skipped are worked: they cross those worked since, in front or behind."""
+        for i in range(self.skip_posts, len(self.posts)):
+            self.posts[i] = self.posts[i]._replace(crossed=True)
+        if not self.skip_from or not self.crossings:
+            self.crossings.append(CrossMet((self.skip_at or step.at).to(step.at), self.cross, stitch.post, self.cross_seen))
+        else:
+            known = self.crossings[-1]
+            way = known.way if known.way == self.cross else ""  # one strand in front, another behind
+            self.crossings[-1] = known._replace(at=known.at.to(step.at), way=way)
+        self.skip_from = True
+
+    def told_crossing(self, way: str, seen_from_rs: bool) -> None:
+        """In front or behind: said before the skipped stitches are worked, or of those just worked."""
+        if self.skip_from and self.skip_used == self.skip_size and self.crossings and not self.crossings[-1].way and not self.cross:
+            self.crossings[-1] = self.crossings[-1]._replace(way=way, seen_from_rs=seen_from_rs)
+            return
+        self.cross, self.cross_seen = way, seen_from_rs
 
     def settle_skips(self, at: Extent | None) -> None:
         """At the end of a crossing: was every stitch skipped for it worked?"""
@@ -1464,6 +1547,7 @@ class Worker:
         self.skip_from = False
         self.skip_at = None
         self.skip_size = self.skip_used = 0
+        self.cross = ""
 
     # -- brackets and repeats -----------------------------------------------------------------------------------------
 
@@ -1625,6 +1709,7 @@ class Worker:
             elif isinstance(step, Make):
                 stitch = self.stitch_of(step)
                 if stitch.kind not in ("picot", "sl st"):
+                    self.now, self.place = step.at, None
                     n = self.n(step.count) * (self.n(step.times.n) if step.times else 1)
                     self.note_stitch(stitch, step.at, [], n)
                     put(self.cell(replace(stitch, uses=1), None), n * stitch.makes)
@@ -1716,7 +1801,7 @@ class Worker:
             self.cursor.state(), list(self.out.segments), len(self.troubles), self.unread, self.loose, self.last_space, self.prefix, self.prefix_entered,
             len(self.crossings), len(self.raised), len(self.posts), len(self.misnamed), self.turned, self.joined, self.no_turn, self.off, self.pending,
             self.pending_counts, self.count, self.unworked_at, self.skip_at, self.skip_size, self.skip_used, self.skip_just, self.no_fit, list(self.skipped),
-            self.side_mark, self.turn_inside, self.evenly, self.mixed_done, self.skip_from, self.skip_virtual, self.base, self.second_side, self.cross,
+            self.side_mark, self.turn_inside, self.evenly, self.mixed_done, self.skip_from, self.skip_virtual, self.base, self.second_side, self.cross, self.skip_posts,
         )  # fmt: skip
 
     def restore(self, s: tuple[Any, ...]) -> None:
@@ -1724,7 +1809,7 @@ class Worker:
             state, segments, troubles, self.unread, self.loose, self.last_space, self.prefix, self.prefix_entered, crossings, raised, posts, misnamed,
             self.turned, self.joined, self.no_turn, self.off, self.pending, self.pending_counts, self.count, self.unworked_at, self.skip_at,
             self.skip_size, self.skip_used, self.skip_just, self.no_fit, skipped, self.side_mark, self.turn_inside, self.evenly, self.mixed_done,
-            self.skip_from, self.skip_virtual, base, self.second_side, self.cross,
+            self.skip_from, self.skip_virtual, base, self.second_side, self.cross, self.skip_posts,
         ) = s  # fmt: skip
         if base is not self.base:
             self.base = base
@@ -1942,7 +2027,8 @@ class Worker:
         elif what == "cross":
             value: object = step.value
             if isinstance(value, tuple):
-                self.cross = str(cast("tuple[object, ...]", value)[0])
+                way, seen_from_rs = cast("tuple[str, bool]", value)
+                self.told_crossing(way, seen_from_rs)
         elif what == "other-side":
             self.other_side()
 

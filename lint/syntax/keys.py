@@ -9,6 +9,8 @@ from ..text import Span, Text
 from .layout import KeyEntry, Section, SectionKind
 
 _RECIPE = re.compile(r"(?:yo\b|yarn over|insert|pull up|draw|\bsk(?:ip)?\b|\bin (?:the )?(?:same|next|st|one|sp)|\b\d?\s?(?:dc|sc|tr|hdc|htr|sts?)\b|\bch\s?-?\d|around (?:the )?(?:front|back|post)|invisible decrease)")
+_WIDTH = r"(?:\d{1,2}(?:/\d{1,2}){1,2}[ -]|\d{1,2}[- ]st(?:itch)?[ -]|\d{1,2}(?:[x×]|[- ]over[- ])\d{1,2}[ -])"
+"""How many stitches cross, before the name of a crossing: "2/1 LC", "6-st cable", "3x3 cross", "2-over-2 braid"."""
 _HASHES = re.compile(r"(?m)^[ \t]*#{1,6}(?=\s|$)")
 _LEADERS = re.compile(r"[ \t]\.{3,}(?=[ \t])|[ \t]…(?=[ \t])|(?<=\w)\.{4,}(?=[ \t]?\w)")
 _POINTS = re.compile(r"[ \t]([·•])[ \t](?=\S)")
@@ -128,7 +130,7 @@ def _definitions(text: Text, body: Span) -> list[KeyEntry]:
     out: list[KeyEntry] = []
     starts: list[re.Match[str]] = list(
         re.finditer(
-            r"(?:^|\n|(?<=\.)\s+)[ \t]*(?:[-•*·]\s+|\d+[.)]\s+)?(?P<words>[A-Za-z][A-Za-z0-9' /-]{0,34}?(?:\s*\([^)\n]{1,60}\)(?:[^:=\n]{0,24}(?=:))?)?)\s*(?::|=|—|–|\s-\s)\s*(?=\S)",
+            rf"(?:^|\n|(?<=\.)\s+)[ \t]*(?:[-•*·]\s+|\d+[.)]\s+)?(?P<words>{_WIDTH}?[A-Za-z][A-Za-z0-9' /-]{{0,34}}?(?:\s*\([^)\n]{{1,60}}\)(?:[^:=\n]{{0,24}}(?=:))?)?)\s*(?::|=|—|–|\s-\s)\s*(?=\S)",
             source,
         )
     )
@@ -153,7 +155,7 @@ def _definitions(text: Text, body: Span) -> list[KeyEntry]:
             abbr = head["abbr"].split(",")[0].strip()
             if len(abbr) <= 16:
                 names.append(abbr)
-        if "=" in source[match.start() : match.end()] and "/" in name:
+        if "=" in source[match.start() : match.end()] and "/" in name and not re.match(_WIDTH, name):
             names = [n.strip() for n in name.split("/")]
         start = body.start + match.start("words")
         out.append(KeyEntry(tuple(names), " ".join(meaning.split()), Span(start, body.start + match.end() + len(meaning.rstrip())), Span(start, start + len(words_text)), special=True))

@@ -112,6 +112,23 @@ _FILLER = frozenset(
     ["the", "a", "an", "now", "just", "loosely", "carefully", "tightly", "here", "this", "that", "also", "both", "still", "gently", "firmly", "loose", "being", "so", "there", "its", "it", "your", "you", "directly", "simply", "immediately"]
 )
 
+_POST_WORDS = r"(?:(?:fp|bp|front[ -]post|back[ -]post|raised|relief)[ -]?\w*|(?:hdc|dc|tr|dtr)s?(?![a-z]))"
+_BETWEEN_STRANDS = (
+    # "these 3 sts just made", "the last two FPtr worked", "them": what the skipped stitches pass in front of or behind
+    r"(?:(?:the|these|those|this|that|last|first|previous|prior)\s+)*(?:(?:\d+|two|three|four|five|six)\s+)?"
+    rf"(?:(?:sts?|stitch(?:es)?|posts?|cables?|strands?|ones?|them|it|those|these|{_POST_WORDS}(?!\s+(?:a?round|in|into|on)\b))(?![a-z])\s*)?"
+    r"(?:(?:that\s+)?(?:you(?:'ve|\s+have)?\s+)?(?:were\s+)?(?:just\s+|already\s+)?(?:made|worked|completed|finished)\b)?"
+)
+_CROSS = (
+    r"(?:(?:then|and|now|while|go(?:ing)?\s+back|return(?:ing)?|reach(?:ing)?)\s+)*"
+    r"(?:(?:work(?:ing|ed)?|pass(?:ing)?|cross(?:ing)?|go(?:ing)?|keep(?:ing)?|mov(?:e|ing))\s+(?:in\s+(?:the\s+)?)?|in\s+(?=front|back\s+of)"
+    r"|(?<=[,;:.(]\s)(?=behind\s+(?:these|those|them|(?:the\s+)?(?:last\s+|previous\s+)?(?:\d+\s+)?(?:\w+\s+)?(?:just\s+)?(?:made|worked))\b))"
+    rf"(?P<fb>front|behind|in\s+back|back(?=\s+of))\b(?:\s+of\b)?\s*{_BETWEEN_STRANDS}"
+    r"(?:\s*,?\s*\(?\s*(?:as\s+)?(?:seen|viewed)\s+(?:from|on)\s+(?:the\s+)?(?:right\s+side|rs|front)\s*\)?)?"
+    rf"(?=\s*(?:[,:;.)]|$)|\s*(?:\d+\s*)?(?:{_POST_WORDS}|work\b|make\b|rtr|rdtr|around\b|and\b))"
+)
+"""How the skipped stitches of a crossing pass the ones worked before them."""
+
 _PATTERNS: tuple[tuple[str, str], ...] = (
     ("_", r"\s+|as\s+(?:in|for|on)\s+(?:rows?|rnds?|rounds?)\s*\d+|all\s+(?=in(?:to)?\s)"),
     ("PUSHED", r"push(?:ing|ed)?\s+(?:(?:it|them|each|the)\s+)?(?:pop(?:corn)?s?\s+|bobbles?\s+|pc\s+)?(?:out\s+|through\s+|forward\s+)*(?:to|on|onto|towards?)\s+(?:the\s+)?(?:rs|right\s+side|front|back)(?:\s+of\s+(?:the\s+)?work)?"),
@@ -135,7 +152,7 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("COLOUR", r"(?:still\s+|now\s+)?(?:with|using|in)\s+(?:colou?r\s+|yarn\s+|the\s+yarn\s+of\s+|main\s+|contrast(?:ing)?\s+)?(?:(?<=yarn of )[a-z]+|(?<!in )[b-h]|(?<!in )a(?=\s*[,;:.)]|\s+(?:\d|ch\b|sc\b|hdc\b|dc\b|tr\b|htr\b|sl\s+st\s+in|join|make|work|rep|still))|mc|cc\d?|colou?r(?:\s+[a-z])?|yarn)\b(?!\s*(?:st|sts|stitch))|\(colou?r\s+[a-z]+\)|with\s+rs\s+facing|rs\s+facing"),
     ("BELOW", r"(?:st|sc|dc|hdc|tr|htr)\s+below(?=\s+(?:the\s+)?(?:next|same))|(?:(?P<below>\d+|two|three|four)\s+)?(?:rows?|rnds?|rounds?)\s+below(?:\s+(?:the\s+)?(?:previous\s+(?:row|rnd|round)))?|in\s+(?:the\s+)?(?:row|rnd|round)\s+below"),
     ("LOOPS", r"(?:working\s+|work\s+)?(?:through|in(?:to)?|thru|using|only\s+behind|under)?\s*(?:the\s+)?(?:back|front|both|third|3rd|outer|inner)\s+(?:half[ -])?(?:loops?|lps?|bumps?|bars?)(?:\s+only)?(?:\s+of(?=\s+(?:each|next|the|every|all|last|first|same)))?(?:\s+throughout)?|(?:working\s+|work\s+)?(?:in\s+|through\s+|thru\s+)?(?:the\s+)?(?:blo|flo|bl\b|fl\b|blp|flp|tbl|back\s+bump)(?:\s+only)?(?:\s+of(?=\s+(?:each|next|the|every|all|last|first|same)))?|only\s+behind\s+the\s+back\s+half-loop\s+of"),
-    ("CROSS", r"(?:then\s+|and\s+)?(?:(?:working|work|passing|crossing|going|keeping)\s+(?:in\s+(?:the\s+)?)?|in\s+(?=front))(?P<fb>front|behind|in\s+back)(?:\s+of)?(?:\s+(?:the|these|those))?(?:\s+\d+)?(?:\s+(?:sts?|stitch(?:es)?|posts?|(?:fp|bp)?(?:dc|tr|dtr|hdc)s?))?(?:\s+(?:just|already)\s+(?:made|worked))?(?:\s+as\s+seen\s+from\s+(?:the\s+)?(?:right\s+side|rs))?(?=\s*[,:;.]|\s+(?:fp|bp|work|tr|dc|front\s+post|back\s+post|rtr|rdtr|dtr|around))"),
+    ("CROSS", _CROSS),
     ("TCHN", r"(?:(?:beg(?:inning)?|starting|start|turning|turn|missed|skipped|turned)\s+|first\s+(?=ch-\d))(?:\d+[ -]?)?(?:skipped\s+)?ch(?:ain)?s?(?:[ -]\d+)?\b(?!\s*[- ]?(?:\d+[ -]*)?(?:sps?|spaces?|loops?|lps?|arch))|\bt[ -]?ch\b"),
     ("MR", r"(?:a\s+)?(?:magic|adjustable|sliding)\s+(?:ring|circle|loop)\b|\bmr\b"),
     ("CHSP", r"(?:(?P<cs1>\d+)(?:-?|(?=ch-))(?:ch|chain)[ .-]*|(?P<cs3>\d+) (?=ch[ ]sp\b)ch[ ]|(?:chain|ch)[ .]*-?\s*(?P<cs2>\d+)?[ .-]*\s*)(?:sps?|spaces?|loops?|lps?|arch(?:es)?)\b\.?|arch(?:es)?\s+(?:of|from)\s+(?:(?P<cs4>\d+)\s+)?ch\b"),

@@ -73,7 +73,9 @@ def _one(words: Sequence[Token], *, around: bool) -> Place:
     each = "EACH" in has
     if "BASE" in has:
         return Place("same", at)
-    if around and noun in ("ch", "tch") and n is None:
+    if around and types[-2:] == ["CH", "N"] and n is not None:
+        n, size = None, n[0]  # "around ch 3" is the chain, not three of its chains
+    if around and noun in ("ch", "tch") and n is None and "TCHN" not in has:
         return Place("next", at, None, "sp", size)
     if "FROMHOOK" in has:
         return Place("hook", at, n, "ch", ordinal=ordinal or (1 if "FIRST" in has else None))
@@ -118,8 +120,9 @@ def _one(words: Sequence[Token], *, around: bool) -> Place:
         return Place("top", at, noun="tch", size=size)
     if types[:1] == ["CHN"] and len(types) == 1:
         return Place("top", at, noun="tch", size=size)
+    plural = n is None and any(t.type == "ST" and str(t.value) in ("sts", "stitches") for t in words)
     if "SKIPPED" in has:
-        return Place("skipped", at, n, noun, size, each=each, post=post, below=below)
+        return Place("skipped", at, n, noun, size, ordinal=-1 if "LAST" in has else ordinal, each=each, post=post, below=below, plural=plural)
     if "CORNER" in has:
         return Place("corner", at, n, "sp", size, each=each)
     if "BETWEEN" in has:
@@ -136,7 +139,6 @@ def _one(words: Sequence[Token], *, around: bool) -> Place:
         return Place("hook", at, n, "ch", ordinal=ordinal)
     if ordinal is not None:
         return Place("next", at, n, noun, size, ordinal=ordinal, post=post, below=below)
-    plural = n is None and any(t.type == "ST" and str(t.value) in ("sts", "stitches") for t in words)
     return Place("next", at, n, noun, size, each=each, post=post, below=below, plural=plural, following="NEXT" in has)
 
 

@@ -84,7 +84,7 @@ def post_rows(subject: Subject, piece: PieceWork) -> list[PostRow]:
         if not row.posts or row.side is None:
             continue
         sure = row.status is Status.PROVED and at > 0 and piece.rows[at - 1].status in (Status.PROVED, Status.DIFFERS)
-        followed = dict.fromkeys((post, below, span) for post, below, span, _ in row.posts) if sure else {}
+        followed = dict.fromkeys((p.post, p.below, p.span) for p in row.posts if p.rows < 2) if sure else {}
         keeps: set[str] = set()
         flips: dict[tuple[str, str, Span], Flip] = {}
         for post, below, span in followed:
@@ -94,7 +94,7 @@ def post_rows(subject: Subject, piece: PieceWork) -> list[PostRow]:
                 keeps.add(below)
             elif not _TOGETHER.search(subject.text.source[span.start : span.end]):  # a decrease may bridge two columns
                 flips[post, below, span] = Flip(post, below, span)
-        out.append(PostRow(row, at, frozenset(keeps), tuple(flips.values()), frozenset(p for p, *_ in row.posts)))
+        out.append(PostRow(row, at, frozenset(keeps), tuple(flips.values()), frozenset(p.post for p in row.posts)))
     return out
 
 

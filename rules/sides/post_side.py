@@ -77,7 +77,7 @@ def _odd_one_out(subject: Subject, piece: PieceWork, rows: Sequence[PostRow]) ->
             return
         usual = crossing.pop()
     odd = [r for r, face in faces if face != usual]
-    texts = {tuple(dict.fromkeys(span for _, _, span, _ in r.row.posts)) for r in odd}
+    texts = {tuple(dict.fromkeys(p.span for p in r.row.posts)) for r in odd}
     if len(texts) != 1 or any(b.at == a.at + 1 for a, b in pairwise(odd)):
         return
     if not cables and len(odd) > 1:
@@ -132,7 +132,7 @@ def _row_before_at_fault(rows: Sequence[PostRow], i: int, events: Sequence[PostR
     before = rows[i - 1] if i and rows[i - 1].at == here.at - 1 else None
     if before is None or before.flips:
         return None
-    words = {span for _, _, span, _ in before.row.posts}
+    words = {p.span for p in before.row.posts}
     for later in events:
         if later.at > here.at:
             for flip in later.flips:
@@ -248,8 +248,9 @@ def _finding(subject: Subject, piece: PieceWork, row: RowWork, flips: Sequence[F
 
 def _odd_finding(subject: Subject, piece: PieceWork, row: RowWork, usual: str, fellows: Sequence[PostRow], at: Flip | None = None) -> Finding:
     """Told from the row below where its columns stand out on the usual face, else from the rows that follow."""
-    below = [post for post in row.posts if post[1] == usual]
-    post, _, span, _ = below[0] if below else row.posts[0]
+    below = [p for p in row.posts if p.below == usual and p.rows < 2]
+    first = below[0] if below else row.posts[0]
+    post, span = first.post, first.span
     if at is not None:
         post, span = at.post, at.span
     elif below:
@@ -271,7 +272,7 @@ def _assumed(subject: Subject, piece: PieceWork) -> str:
 
 
 def _keeps_some(row: RowWork) -> bool:
-    return any(below and row.side is not None and stands_out(row.side, post) == below for post, below, *_ in row.posts)
+    return any(p.below and row.side is not None and stands_out(row.side, p.post) == p.below for p in row.posts)
 
 
 def _stitch_names(subject: Subject, row: RowWork, post: str) -> tuple[str, str]:
