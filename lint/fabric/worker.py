@@ -33,7 +33,22 @@ from ..syntax.tree import (
     any_place,
 )
 from .choices import Choices
-from .row import CHAIN, GROUP, SPACE, Cell, Cursor, Output, Raised, Row, Segment, block_stitches, column_on, other_side, row_of, same_kind
+from .row import (
+    CHAIN,
+    GROUP,
+    SPACE,
+    Cell,
+    Cursor,
+    Output,
+    Raised,
+    Row,
+    Segment,
+    block_stitches,
+    column_on,
+    other_side,
+    row_of,
+    same_kind,
+)
 
 _GROUPS = frozenset(["shell", "fan", "v-st", "group", "point", "petal", "scallop", "cluster"])
 _IDLE = (Mark, Count, Counts, Unworked)

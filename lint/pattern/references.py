@@ -30,8 +30,8 @@ _TAILS: tuple[tuple[str, re.Pattern[str]], ...] = (
     ("until", re.compile(rf"[,;]?\s*until\s+(?:you\s+(?:have|get)|there\s+are|(?:a\s+)?total\s+of\s+)?\s*(?P<n>{_VEC})\s+(?:sts?|stitches|sc|hdc|dc|tr|htr)\b(?:\s+(?:remain|are\s+left|in\s+total))?")),
     ("open", re.compile(r"[,;]?\s*(?:until\s+(?:[^.;(\[]|\((?!\d+\s*(?:sts?|sc|dc|hdc|tr)\b))*?(?=,\s*ending|[.;]|$)|to\s+(?:the\s+)?(?:desired|required)\s+\w+|for\s+(?:pat(?:t|tern)?|[\d½¼¾./ ]+\s*(?:in|cm|inches|\")[^,.;]*)|throughout|for\s+pattern)")),
     ("then", re.compile(rf"[,;]?\s*(?:then|and)\s+(?:rep(?:eat)?\s+)?{_WORD}\s*(?P<nums>{_LIST})(?:\s+once(?:\s+more)?|\s+again)?")),
-    ("side", re.compile(rf"[,;]?\s*ending\s+(?:with|after|on)\s+(?:a\s+|an\s+)?(?P<side>rs|ws|right\s+side|wrong\s+side)\s+{_WORD}")),
-    ("ending-row", re.compile(rf"[,;]?\s*ending\s+(?:with|after|on)\s+(?:a\s+)?{_WORD}\s*(?P<n>\d+)")),
+    ("side", re.compile(rf"[,;]?\s*(?:(?:end|finish)(?:ing)?\s+(?:with|after|on|by\s+working)|having\s+(?:just\s+)?(?:completed|worked|ended\s+with))\s+(?:an?\s+)?(?P<side>rs|ws|right\s+side|wrong\s+side|right-side|wrong-side)\s+{_WORD}")),
+    ("ending-row", re.compile(rf"[,;]?\s*ending\s+(?:with|after|on)\s+(?:an?\s+|the\s+)?(?:{_WORD}\s*\d+|{_ORD}\s+{_WORD})")),
 )  # fmt: skip
 
 

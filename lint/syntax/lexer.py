@@ -112,7 +112,7 @@ _FILLER = frozenset(
     ["the", "a", "an", "now", "just", "loosely", "carefully", "tightly", "here", "this", "that", "also", "both", "still", "gently", "firmly", "loose", "being", "so", "there", "its", "it", "your", "you", "directly", "simply", "immediately"]
 )
 
-_POST_WORDS = r"(?:(?:fp|bp|front[ -]post|back[ -]post|raised|relief)[ -]?\w*|(?:hdc|dc|tr|dtr)s?(?![a-z]))"
+_POST_WORDS = r"(?:(?:fp|bp|front[ -]post|back[ -]post|raised|relief)[ -]?\w*|(?:hdc|htr|dc|tr|dtr)(?:[fb]p?)?s?(?![a-z]))"
 _BETWEEN_STRANDS = (
     # "these 3 sts just made", "the last two FPtr worked", "them": what the skipped stitches pass in front of or behind
     r"(?:(?:the|these|those|this|that|last|first|previous|prior)\s+)*(?:(?:\d+|two|three|four|five|six)\s+)?"
@@ -125,7 +125,7 @@ _CROSS = (
     r"|(?<=[,;:.(]\s)(?=behind\s+(?:these|those|them|(?:the\s+)?(?:last\s+|previous\s+)?(?:\d+\s+)?(?:\w+\s+)?(?:just\s+)?(?:made|worked))\b))"
     rf"(?P<fb>front|behind|in\s+back|back(?=\s+of))\b(?:\s+of\b)?\s*{_BETWEEN_STRANDS}"
     r"(?:\s*,?\s*\(?\s*(?:as\s+)?(?:seen|viewed)\s+(?:from|on)\s+(?:the\s+)?(?:right\s+side|rs|front)\s*\)?)?"
-    rf"(?=\s*(?:[,:;.)]|$)|\s*(?:\d+\s*)?(?:{_POST_WORDS}|work\b|make\b|rtr|rdtr|around\b|and\b))"
+    rf"(?=\s*(?:[,:;.)]|$)|\s*(?:\d+\s*)?(?:{_POST_WORDS}|work\b|make\b|r(?:htr|tr|dtr)[fb]|around\b|and\b))"
 )
 """How the skipped stitches of a crossing pass the ones worked before them."""
 

@@ -7,29 +7,27 @@ the RS, BP on RS rows and FP on WS rows on the WS.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections import Counter, defaultdict
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import NamedTuple
 
-from ...lint.fabric.work import PieceWork, RowWork, Status
+from ...lint.fabric.work import PieceWork, Post, RowWork, Status
 from ...lint.rule import Subject
-from ...lint.syntax.layout import SectionKind
 from ...lint.text import Span
+from .rows import row_words, turns_are_known
 
-_POST_WORD = re.compile(
-    r"\b(?P<front>fp|front[ -]posts?|(?:sc|hdc|htr|dc|tr|dtr)fp?|raised\s+(?:\w+\s+)?front|r(?:htr|tr|dtr)f)"
-    r"(?=(?:s?[ch]|h?dc|h?tr|d?tr)?\d?(?:tog)?\b)|\b(?P<back>bp|back[ -]posts?|(?:sc|hdc|htr|dc|tr|dtr)bp?|raised\s+(?:\w+\s+)?back|r(?:htr|tr|dtr)b)(?=(?:s?[ch]|h?dc|h?tr|d?tr)?\d?(?:tog)?\b)"
-)
 _TOGETHER = re.compile(r"tog\b|together|\bdec", re.IGNORECASE)
+_BELOW = re.compile(r"\bbelow\b|\brows?\s+\d", re.IGNORECASE)
+_SCATTERED = ("base-left", "base-short", "repeat-fit", "place-missing", "multiple-fit")
+"""Troubles after which it is not known what a row's stitches were worked into."""
+_USUAL = 2  # rows that go on over plain rows, before a change of face there means anything
 
 
 def other(side: str) -> str:
     """The other side of the fabric."""
     return "WS" if side == "RS" else "RS"
-
-
-def article(side: str) -> str:
-    """“an RS”, “a WS”, as it is read aloud."""
-    return f"an {side}" if side == "RS" else f"a {side}"
 
 
 def stands_out(side: str, post: str) -> str:
@@ -42,60 +40,156 @@ def post_for(side: str, face: str) -> str:
     return "F" if side == face else "B"
 
 
-@dataclass(frozen=True)
-class Flip:
-    """Post stitches worked so that they stand out on another face than the posts they go around."""
+class Node(NamedTuple):
+    """The posts that one phrase works in one row: all stand out on one face."""
 
+    at: int  # place of the row in the piece
+    words: Span
     post: str
-    below: str
-    span: Span
+
+
+class Edge(NamedTuple):
+    """Posts worked around those of a row below; ``keeps`` where they stand out on the same face."""
+
+    upper: Node
+    lower: Node
+    keeps: bool
+
+    @property
+    def rows(self) -> tuple[int, int]:
+        return self.lower.at, self.upper.at
 
 
 @dataclass(frozen=True)
-class PostRow:
-    """The posts of one row: the faces kept, the columns that change, the posts on plain stitches."""
+class Columns:
+    """Every post of a piece, and which stand on which."""
 
-    row: RowWork
-    at: int  # place in the piece's list of rows
-    keeps: frozenset[str]
-    flips: tuple[Flip, ...]
-    posts: frozenset[str]
+    piece: PieceWork
+    nodes: dict[Node, list[Post]]
+    edges: tuple[Edge, ...]
+    _parts: dict[Node, int] = field(default_factory=dict[Node, int])
 
-    @property
-    def turned_from(self) -> frozenset[str]:
-        return frozenset(f.below for f in self.flips)
+    def face(self, node: Node) -> str:
+        """The face the posts of a node stand out on."""
+        return stands_out(self.piece.rows[node.at].side or "", node.post)
 
-    @property
-    def words(self) -> tuple[Span, ...]:
-        return tuple(dict.fromkeys(f.span for f in self.flips))
+    @cached_property
+    def by_node(self) -> dict[Node, list[Edge]]:
+        """The edges at every node."""
+        found: dict[Node, list[Edge]] = defaultdict(list)
+        for edge in self.edges:
+            found[edge.upper].append(edge)
+            found[edge.lower].append(edge)
+        return found
+
+    @cached_property
+    def by_row(self) -> dict[int, list[Node]]:
+        """The nodes of every row that has posts, in the order of their words."""
+        found: dict[int, list[Node]] = defaultdict(list)
+        for node in sorted(self.nodes):
+            found[node.at].append(node)
+        return found
+
+    @cached_property
+    def part_of(self) -> dict[Node, int]:
+        """Which nodes hang together: the number of the part that a node belongs to."""
+        parts: dict[Node, int] = {}
+        for start in self.nodes:
+            if start in parts:
+                continue
+            number = len(parts)
+            parts[start] = number
+            waiting = [start]
+            while waiting:
+                for edge in self.by_node.get(waiting.pop(), ()):
+                    for node in (edge.upper, edge.lower):
+                        if node not in parts:
+                            parts[node] = number
+                            waiting.append(node)
+        return parts
+
+    @cached_property
+    def flips(self) -> Counter[int]:
+        """How many edges of every part change face."""
+        return Counter(self.part_of[e.upper] for e in self.edges if not e.keeps)
+
+    @cached_property
+    def kept(self) -> dict[int, set[tuple[int, int]]]:
+        """The pairs of rows, in every part, between which its columns keep their face."""
+        found: dict[int, set[tuple[int, int]]] = defaultdict(set)
+        for edge in self.edges:
+            if edge.keeps:
+                found[self.part_of[edge.upper]].add(edge.rows)
+        return found
+
+    @cached_property
+    def crossed(self) -> dict[int, list[Node]]:
+        """The nodes of every part that belong to crossings."""
+        found: dict[int, list[Node]] = defaultdict(list)
+        for node, posts in self.nodes.items():
+            if any(p.crossed for p in posts):
+                found[self.part_of[node]].append(node)
+        return found
+
+    def at_border(self, nodes: Collection[Node]) -> list[Edge]:
+        """The edges between these nodes and all others."""
+        inside = set(nodes)
+        return [e for node in inside for e in self.by_node.get(node, ()) if (e.upper in inside) != (e.lower in inside)]
+
+    def within(self, nodes: Collection[Node]) -> list[Edge]:
+        """The edges among these nodes."""
+        inside = set(nodes)
+        return [e for node in inside for e in self.by_node.get(node, ()) if e.upper == node and e.lower in inside]
 
 
-def turns_are_known(piece: PieceWork) -> bool:
-    """Whether the turns that the words ask for are the ones the sides were worked out with."""
-    return not any("turn" in row.marks and not row.turned for row in piece.rows[:-1])
-
-
-def post_rows(subject: Subject, piece: PieceWork) -> list[PostRow]:
-    """Every row with posts whose side is known, in working order."""
-    out: list[PostRow] = []
+def columns_of(subject: Subject, piece: PieceWork) -> Columns:
+    """The raised columns of a piece; none where its turns are not known."""
+    nodes: dict[Node, list[Post]] = {}
     if not turns_are_known(piece):
-        return out
+        return Columns(piece, nodes, ())
+    links: list[tuple[Node, Post, Node]] = []
     for at, row in enumerate(piece.rows):
         if not row.posts or row.side is None:
             continue
-        sure = row.status is Status.PROVED and at > 0 and piece.rows[at - 1].status in (Status.PROVED, Status.DIFFERS)
-        followed = dict.fromkeys((p.post, p.below, p.span) for p in row.posts if p.rows < 2) if sure else {}
-        keeps: set[str] = set()
-        flips: dict[tuple[str, str, Span], Flip] = {}
-        for post, below, span in followed:
-            if not below:
+        followed = row.status is Status.PROVED or (row.status is Status.DIFFERS and not any(t.kind in _SCATTERED for t in row.troubles))
+        for post in row.posts:
+            node = Node(at, post.span, post.post)
+            nodes.setdefault(node, []).append(post)
+            if not followed or not post.below or post.words is None:
                 continue
-            if stands_out(row.side, post) == below:
-                keeps.add(below)
-            elif not _TOGETHER.search(subject.text.source[span.start : span.end]):  # a decrease may bridge two columns
-                flips[post, below, span] = Flip(post, below, span)
-        out.append(PostRow(row, at, frozenset(keeps), tuple(flips.values()), frozenset(p.post for p in row.posts)))
-    return out
+            below = _row_below(piece.rows, at, post.rows)
+            if below is None or piece.rows[below].side is None:
+                continue
+            lower = Node(below, post.words, post_for(piece.rows[below].side or "", post.below))
+            if lower in nodes:
+                links.append((node, post, lower))
+    return Columns(piece, nodes, tuple(_edges(subject, piece, links)))
+
+
+def _edges(subject: Subject, piece: PieceWork, links: Iterable[tuple[Node, Post, Node]]) -> Iterable[Edge]:
+    """The links that tell of a column: over plain rows only where the piece is seen to go on like that."""
+    found: dict[Edge, tuple[bool, int]] = {}
+    for upper, post, lower in links:
+        words = subject.text.source[upper.words.start : upper.words.end]
+        keeps = stands_out(piece.rows[upper.at].side or "", upper.post) == post.below
+        if not keeps and _TOGETHER.search(words):
+            continue  # a decrease may bridge two columns
+        loose = post.rows > 1 and _BELOW.search(words) is None
+        found[Edge(upper, lower, keeps)] = (loose, post.rows)
+    usual: Counter[int] = Counter()
+    for _, gap in {(e.rows, gap) for e, (loose, gap) in found.items() if loose and e.keeps}:
+        usual[gap] += 1
+    return [e for e, (loose, gap) in found.items() if not loose or usual[gap] >= _USUAL]
+
+
+def _row_below(rows: Sequence[RowWork], at: int, k: int) -> int | None:
+    """The place of the row ``k`` rows below one, of those worked in its size."""
+    size = rows[at].sizes[0].size if rows[at].sizes else None
+    while k and at:
+        at -= 1
+        if any(s.size == size for s in rows[at].sizes):
+            k -= 1
+    return at if k == 0 else None
 
 
 def plain_stitches(row: RowWork) -> int | None:
@@ -105,94 +199,9 @@ def plain_stitches(row: RowWork) -> int | None:
     return sum(n for kind, n in row.sizes[0].kinds.items() if not kind.startswith(("FP", "BP")))
 
 
-def posts_in_words(text: str) -> frozenset[str]:
-    """The kinds of post ("F", "B") that a row's own words name."""
-    return frozenset("F" if m["front"] else "B" for m in _POST_WORD.finditer(text.lower()))
-
-
-def is_row(row: RowWork) -> bool:
-    return row.label.lower().startswith("row")
-
-
-def is_round(row: RowWork) -> bool:
-    """Whether it is labelled as a round."""
-    return row.label.lower().startswith("r") and not is_row(row)
-
-
-def within(inner: Span, outer: Span) -> bool:
-    """Whether words stand whole in a place: a row's own, not those of a row it repeats."""
-    return outer.start <= inner.start and inner.end <= outer.end
-
-
-def row_words(subject: Subject, row: RowWork) -> str:
-    return subject.layout.folded[row.span.start : row.span.end].lower()
-
-
-def first_by_number(piece: PieceWork) -> dict[int, RowWork]:
-    """The first row of every number."""
-    found: dict[int, RowWork] = {}
-    for row in piece.rows:
-        if row.number is not None:
-            found.setdefault(row.number, row)
-    return found
-
-
-def source_of(row: RowWork, by_number: Mapping[int, RowWork]) -> RowWork | None:
-    """The row whose words a row repeats, followed to the words themselves."""
-    seen: set[int] = set()
-    current = row
-    while current.source is not None and current.source not in seen:
-        seen.add(current.source)
-        found = by_number.get(current.source)
-        if found is None or found.index >= current.index:
-            return None
-        current = found
-    return current if current is not row else None
-
-
-def written_rows(piece: PieceWork) -> Iterator[RowWork]:
-    """Rows that stand in the text by their own label and words."""
-    for row in piece.rows:
-        if row.written and row.source is None:
-            yield row
-
-
-def side_is_stated(subject: Subject, piece: PieceWork) -> bool:
-    """Whether the text says anywhere which side a row of this piece is worked on."""
-    conventions = subject.pattern.conventions
-    if not turns_are_known(piece):
-        return False
-    noted = conventions is not None and (conventions.side_odd is not None or conventions.all_rs)
-    return noted or any(row.side_mark is not None for row in piece.rows)
-
-
-def prose(subject: Subject, piece: PieceWork) -> str:
-    """Everything said outside the rows that may explain a piece: titles, notes, definitions, the key and loose sentences."""
-    parts: list[str] = []
-    folded = subject.layout.folded
-    for section in subject.layout.sections:
-        if section.kind in (SectionKind.MATERIALS, SectionKind.FINISHING):
-            continue
-        if section.kind is SectionKind.PIECE:
-            parts.append(folded[section.heading.start : section.heading.end])
-            if section.span.touches(piece.span):
-                parts += [folded[s.body.start : s.body.end] for s in section.statements if s.label is None]
-                parts += [s.label.remark for s in section.statements if s.label is not None]
-        else:
-            parts.append(folded[section.span.start : section.span.end])
-    return " ".join(" ".join(parts).lower().split())
-
-
 def has_cables(subject: Subject, piece: PieceWork) -> bool:
     """Whether stitches cross in the piece, or its rows name a cable."""
     if any(row.crossings for row in piece.rows):
         return True
-    words = " ".join(row_words(subject, row) for row in written_rows(piece))
+    words = " ".join(row_words(subject, row) for row in piece.rows if row.written and row.source is None)
     return re.search(r"\bcables?\b|\bc[2-9]\d?[fb]\b|\bcross(?:ed|es|ing)?\b|\btwist", words) is not None
-
-
-def next_with_posts(rows: Sequence[PostRow], i: int) -> PostRow | None:
-    """The row after a row of posts, when it has posts too."""
-    if i + 1 < len(rows) and rows[i + 1].at == rows[i].at + 1:
-        return rows[i + 1]
-    return None

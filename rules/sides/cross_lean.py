@@ -12,7 +12,7 @@ from ...lint.rule import Rule, Subject
 from ...lint.syntax.layout import KeyEntry
 from ...lint.text import Span
 from ...lint.wording import name_of, row_list
-from .columns import row_words, within, written_rows
+from .rows import row_words, within, written_rows
 
 _SKIPS = re.compile(r"\b(?:sk|skip|miss)\b")
 _GOES_BACK = re.compile(r"(?:working|work|passing|crossing|going|keeping)\s+(?:in\s+(?:the\s+)?)?(?P<fb>front|behind|back)\b|\bin\s+(?P<front>front)\s+of\b")

@@ -9,7 +9,7 @@ from ...lint.fabric.work import PieceWork, RowWork
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.wording import name_of
-from .columns import is_row, prose, row_words, written_rows
+from .rows import is_row, prose, row_words, written_rows
 
 _CLOSES = re.compile(r"join|\bsl(?:ip)?[ -]?st|\bss\b|slst|close|connect|fasten|finish off|end off|cut\b|break\b|turn\b|spiral|continu")
 _ALWAYS = re.compile(

@@ -10,7 +10,8 @@ from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.text import Span
 from ...lint.wording import likewise, name_of
-from .columns import article, other, prose, row_words, side_is_stated, within
+from .columns import other
+from .rows import article, prose, row_words, side_is_stated, within
 
 _HELPED = re.compile(
     r"push|pop(?:s|ped|ping)?\s+(?:it|them|out|to|through|toward)|back\s+to\s+front|from\s+(?:the\s+)?(?:back|behind)|(?:to|toward|towards|on|onto|at)\s+(?:the\s+)?(?:rs|right\s+side|front)\b"

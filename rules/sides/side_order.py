@@ -10,7 +10,8 @@ from ...lint.fabric.work import PieceWork, RowWork
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.wording import name_of
-from .columns import article, is_round, is_row, other, row_words, turns_are_known
+from .columns import other
+from .rows import article, is_round, is_row, row_words, turns_are_known
 
 _JOINS_IN = re.compile(r"^[^.;:]*(?:[:.)]\s*)?(?:with\s+(?:the\s+)?(?:rs|ws|right\s+side|wrong\s+side)|(?:re)?join\b|attach\b|turn\b)")
 _FACING = re.compile(r"with\s+(?:the\s+)?(?:rs|ws|right\s+side|wrong\s+side)\s+(?:facing|of)|\b(?:re)?join\s+(?:new\s+|the\s+)?(?:yarn|colou?r|with)|\battach\b")

@@ -11,7 +11,7 @@ from ...lint.rule import Rule, Subject
 from ...lint.syntax.layout import SectionKind
 from ...lint.text import Span
 from ...lint.wording import name_of
-from .columns import is_row, row_words, written_rows
+from .rows import is_row, row_words, written_rows
 
 _TURN = re.compile(r"\bturn(?:ed|s)?\b(?!ing)")
 _TURN_NOTE = re.compile(r"\bturn(?:ed|s)?\b(?!ing|\s+(?:ch\b|chain|cuff|brim|right|inside|rs|ws|\w+\s+(?:rs|ws)\b))")
