@@ -71,8 +71,6 @@ COLUMN_ROWS = 4
 
 def column_on(own: Raised | None, below: Column) -> Column:
     """The column of a stitch worked on another: its own post, if it is one, and what lies below."""
-    if own is None and not below:
-        return ()
     rows = (own, *below[: COLUMN_ROWS - 1])
     while rows and rows[-1] is None:
         rows = rows[:-1]

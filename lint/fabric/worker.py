@@ -675,7 +675,10 @@ class Worker:
         own: Raised | None = None
         if stitch.post and self.setting.side:
             own = Raised(self.setting.side if stitch.post == "F" else other_side(self.setting.side), self.now.start)
-        return Cell(stitch.kind, column=column_on(own, into.column if into is not None else ()))
+        below = into.column if into is not None else ()
+        if own is None and not below:  # nearly always
+            return Cell(stitch.kind)
+        return Cell(stitch.kind, column=column_on(own, below))
 
     def note_stitch(self, stitch: Stitch, at: Extent, into: Sequence[Segment], n: int) -> None:
         if stitch.kind in ("popcorn", "bobble", "puff"):
@@ -928,7 +931,7 @@ class Worker:
         if place.plural and count > 1:
             self.consume(stitch, count, 1, at)  # "5 sc in the following sts"
             return
-        if step.tog or (stitch.uses > 1 and n > 1) or (place.over and n > 1):
+        if step.tog or (stitch.uses > 1 and n > 1) or (place.over and n > 1 and not stitch.post):
             uses = stitch.uses if stitch.uses > 1 else n
             many = max(1, n // uses) if step.count is None else max(1, count)
             if stitch.uses > 1 and n % stitch.uses and step.count is None:
@@ -964,7 +967,7 @@ class Worker:
             self.based = True
             return
         n = self.n(place.n)
-        if step.tog or (stitch.uses > 1 and n > 1) or place.over:
+        if step.tog or (stitch.uses > 1 and n > 1) or (place.over and not stitch.post):
             self.out.add(self.cell(stitch, None), 1 if step.count is None else count)
             return
         if count == n and n > 1 and not place.each:

@@ -16,13 +16,13 @@ from lark.lexer import Lexer as LarkLexer
 
 from .elements import extent_of
 from .lexer import Num, Token
-from .lexicon import Stitch
+from .lexicon import Stitch, around_post
 from .places import read_place
 from .tables import kept
 from .tree import Chain, Extent, Group, Make, Place, Prefix, Scope, Skip, Star, Step, Times
 
 # Lexer types that the grammar knows under another name.
-_AS = {"SL": "STITCH", "MR": "RING", "PLUS": "ANDN", "HOOK": "PLACEWORD"}
+_AS = {"AROUNDPOST": "AROUND", "SL": "STITCH", "MR": "RING", "PLUS": "ANDN", "HOOK": "PLACEWORD"}
 Node = Group | Star | Step
 
 
@@ -131,7 +131,7 @@ class _Build(Transformer[Any, Any]):
     def prefix(self, c: list[Any]) -> Any:
         head = c[0].value[0]
         words: list[Token] = c[1]
-        place = read_place(words, around=head.type == "AROUND")
+        place = read_place(words, around=head.type.startswith("AROUND"))
         return Prefix(Extent(head.start, words[-1].end), place)
 
 
@@ -153,6 +153,7 @@ def _tails(tails: Sequence[tuple[str, Any]], at: Extent) -> tuple[Place | None, 
         words: list[Token] = next((cast("list[Token]", x) for x in c if isinstance(x, list)), list[Token]())
         if name in ("place", "over", "around", "between"):
             found = read_place(words, around=name == "around")
+            rest |= {f"post {t.value}" for t in tokens if t.type == "AROUNDPOST"}
             if name == "over":
                 found = replace(found, over=True)
             if name == "between" and found.how == "next":
@@ -207,6 +208,8 @@ def _make(token: Token, n: Token | None, order: str, tails: list[Any]) -> Make:
     if scope is not None and place is None:
         place = Place("each", scope.at, noun="", each=True, scope=True, last=scope.last, last_noun=scope.noun)
     count = cast("Num | None", n.value if n is not None else None)
+    if not stitch.post and rest & {"post F", "post B"}:
+        stitch = around_post(stitch, "F" if "post F" in rest else "B")
     return Make(at.to(end), stitch, count, place, order, times, token.type.lower() if token.type in ("INC", "DEC") else "",
                 "tog" in rest, "evenly" in rest)  # fmt: skip
 

@@ -153,6 +153,7 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("BELOW", r"(?:st|sc|dc|hdc|tr|htr)\s+below(?=\s+(?:the\s+)?(?:next|same))|(?:(?P<below>\d+|two|three|four)\s+)?(?:rows?|rnds?|rounds?)\s+below(?:\s+(?:the\s+)?(?:previous\s+(?:row|rnd|round)))?|in\s+(?:the\s+)?(?:row|rnd|round)\s+below"),
     ("LOOPS", r"(?:working\s+|work\s+)?(?:through|in(?:to)?|thru|using|only\s+behind|under)?\s*(?:the\s+)?(?:back|front|both|third|3rd|outer|inner)\s+(?:half[ -])?(?:loops?|lps?|bumps?|bars?)(?:\s+only)?(?:\s+of(?=\s+(?:each|next|the|every|all|last|first|same)))?(?:\s+throughout)?|(?:working\s+|work\s+)?(?:in\s+|through\s+|thru\s+)?(?:the\s+)?(?:blo|flo|bl\b|fl\b|blp|flp|tbl|back\s+bump)(?:\s+only)?(?:\s+of(?=\s+(?:each|next|the|every|all|last|first|same)))?|only\s+behind\s+the\s+back\s+half-loop\s+of"),
     ("CROSS", _CROSS),
+    ("AROUNDPOST", r"a?round\s+(?:the\s+)?(?:(?P<side1>front|back)\s+(?:of\s+(?:the\s+)?)?(?:posts?|stems?)(?:\s+of)?(?=\s+(?:the|next|each|same|first|last|\d))|(?P<side2>front|back)\s+of(?=\s+(?:(?:the\s+)?(?:next|each|same|first|last)\b)))"),
     ("TCHN", r"(?:(?:beg(?:inning)?|starting|start|turning|turn|missed|skipped|turned)\s+|first\s+(?=ch-\d))(?:\d+[ -]?)?(?:skipped\s+)?ch(?:ain)?s?(?:[ -]\d+)?\b(?!\s*[- ]?(?:\d+[ -]*)?(?:sps?|spaces?|loops?|lps?|arch))|\bt[ -]?ch\b"),
     ("MR", r"(?:a\s+)?(?:magic|adjustable|sliding)\s+(?:ring|circle|loop)\b|\bmr\b"),
     ("CHSP", r"(?:(?P<cs1>\d+)(?:-?|(?=ch-))(?:ch|chain)[ .-]*|(?P<cs3>\d+) (?=ch[ ]sp\b)ch[ ]|(?:chain|ch)[ .]*-?\s*(?P<cs2>\d+)?[ .-]*\s*)(?:sps?|spaces?|loops?|lps?|arch(?:es)?)\b\.?|arch(?:es)?\s+(?:of|from)\s+(?:(?P<cs4>\d+)\s+)?ch\b"),
@@ -285,7 +286,7 @@ def _master(number: str) -> re.Pattern[str]:
 
 _WORDY = {
     "TOGN", "SHAPE", "PUSHED", "FORROWS", "PLACEWORD", "NOTCOUNT", "COUNTS", "THROUGHOUT", "LASTREP", "ENDWITH", "SCOPE", "TOLAST", "FROMHOOK", "OTHERSIDE", "NOTURN", "NOJOIN", "OFF", "MOVEMARK",
-    "CHANGE", "BELOW", "LOOPS", "CROSS", "TCHN", "MR", "CHSP", "CHN", "SL", "ONCE", "XN", "TOTAL", "INCL", "SOFAR", "MADE", "EVEN", "STITCH", "WORD",
+    "CHANGE", "BELOW", "LOOPS", "CROSS", "AROUNDPOST", "TCHN", "MR", "CHSP", "CHN", "SL", "ONCE", "XN", "TOTAL", "INCL", "SOFAR", "MADE", "EVEN", "STITCH", "WORD",
 }  # fmt: skip
 _KIND = {f"T{index}": kind for index, (kind, _) in enumerate(_PATTERNS)}
 
@@ -417,6 +418,10 @@ def _cross(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, so
     return Token("CROSS", start, end, ("F" if m["fb"] == "front" else "B", "seen from" in " ".join(m.group().split())))
 
 
+def _around_post(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
+    return Token("AROUNDPOST", start, end, (m["side1"] or m["side2"])[0].upper())
+
+
 def _text(kind: str) -> Callable[[Lexer, re.Match[str], int, int, str, str], Token]:
     def make(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
         return Token(kind, start, end, m.group())
@@ -426,7 +431,7 @@ def _text(kind: str) -> Callable[[Lexer, re.Match[str], int, int, str, str], Tok
 
 _MAKERS: dict[str, Callable[[Lexer, re.Match[str], int, int, str, str], Token]] = {
     "WORD": _word, "STITCH": _stitch, "N": _num, "ORD": _ord, "DOT": _dot, "CHSP": _chsp, "ONCE": _once, "RECALL": _recall,
-    "CHN": _chn, "SL": _slip, "TOGN": _togn, "SHAPE": _shape, "XN": _xn, "BELOW": _below, "TCHN": _tchn, "CROSS": _cross, "STAR": _text("STAR"), "LB": _text("LB"), "RB": _text("RB"),
+    "CHN": _chn, "SL": _slip, "TOGN": _togn, "SHAPE": _shape, "XN": _xn, "BELOW": _below, "TCHN": _tchn, "CROSS": _cross, "AROUNDPOST": _around_post, "STAR": _text("STAR"), "LB": _text("LB"), "RB": _text("RB"),
     "BAR": _text("BAR"), "LASTREP": _text("LASTREP"), "OFF": _text("OFF"), "CHANGE": _text("CHANGE"), "MADE": _text("MADE"), "LOOPS": _text("LOOPS"), "INCL": _text("INCL"),
 }  # fmt: skip
 

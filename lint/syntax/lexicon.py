@@ -6,7 +6,7 @@ Kinds are US names whatever the terms of the text; ``Stitch`` carries what the f
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 HEIGHTS = ("sl st", "sc", "hdc", "dc", "tr", "dtr", "trtr")
 """Basic stitches by height; each is one chain taller than the one before (H1918: one chain a draw)."""
@@ -37,8 +37,8 @@ _BASE_SPELLINGS: tuple[tuple[str, str], ...] = (
     (r"half[ -]treble(?:[ -]crochet)?s?|h\.? ?tr\.?s?", "htr"),
     (r"half[ -]double(?:[ -]crochet)?s?|half[ -]?dc|h\.? ?d\.? ?c\.?s?|short double crochet|s d c", "hdc"),
     (r"single[ -]crochets?|s\.? ?c(?:'?s(?![a-z]))?(?=[fb]p(?![a-z])|[fb]lo(?![a-z])|[fb](?![a-z])|[^a-z]|$)\.?", "sc"),
-    (r"double[ -]crochets?|d\.? ?c(?:'?s(?![a-z]))?(?=[fb]p(?![a-z])|[fb]lo(?![a-z])|[fb](?![a-z])|[^a-z]|$)\.?", "dc"),
-    (r"(?:treble|triple)(?:[ -]crochet)?s?|trc|tr c|tr(?:'?s(?![a-z]))?(?=[fb]p(?![a-z])|[fb]lo(?![a-z])|[fb](?![a-z])|[^a-z]|$)\.?", "tr"),
+    (r"double[ -]crochets?|d\.? ?c(?:'?s(?![a-z]))?(?=[fb]p(?![a-z])|[fb]lo(?![a-z])|r?[fb](?![a-z])|[^a-z]|$)\.?", "dc"),
+    (r"(?:treble|triple)(?:[ -]crochet)?s?|trc|tr c|tr(?:'?s(?![a-z]))?(?=[fb]p(?![a-z])|[fb]lo(?![a-z])|r?[fb](?![a-z])|[^a-z]|$)\.?", "tr"),
 )
 _SLIP = r"slip[ -]?st(?:itch(?:es)?)?s?|sl[ .-]*st(?:itch(?:es)?|s)?\b\.?|sl\.? ?sts?|slst|s\.s\.|ss\b\.?|connecting st(?:itch)?"
 
@@ -60,25 +60,36 @@ _BASES = tuple((re.compile(p), name) for p, name in _BASE_SPELLINGS)
 _SLIP_RE = re.compile(_SLIP)
 _NAMED_RES = tuple((re.compile(p), s) for p, s in _NAMED)
 
+_POST_BEFORE = (
+    r"fp|bp|(?:front|back)[ -]?post|(?:front|back)[ -](?:raised|relief)|(?:raised|relief)[ -](?:front|back)(?:[ -]post)?|raised|relief"
+    r"|r(?=(?:htr|dtr|tr|dc)[fb]\b)"
+)
+_POST_AFTER = r"[ -]?(?:fp|bp)(?![a-z])|/?r?[fb](?![a-z])"
+_FACE_AFTER = r"[ -](?:at[ ](?:the[ ])?)?(?:front|back)"
+"""How a stitch is told to go around a post: "FPdc", "relief front dc", "dcfp", "RtrF", "tr/rf", "raised treble front"."""
+
 STITCH_PATTERN = (
-    r"(?:(?:fp|bp|front[ -]?post|back[ -]?post|raised|relief|r(?=(?:htr|dtr|tr|dc)[fb]\b))[ -]?)?"
+    rf"(?:(?:{_POST_BEFORE})[ -]?)?"
     r"(?:e(?=sc|hdc|dc|tr)|ex(?=sc|hdc|dc|tr)|extended |linked |long |beg(?:inning)?[ -])?"
     rf"(?:{base_pattern()})"
     r"(?:[ -]?(?:\d+|two|three)[ -]?tog(?:ether)?\b)?"
-    r"(?:[ -]?(?:fp|bp)(?![a-z])|[fb](?![a-z]))?"
+    rf"(?:{_POST_AFTER}|{_FACE_AFTER}(?=\s+a?round\b))?"
     r"(?:[ -]?(?:blo|flo)\b)?"
 )
 NAMED_PATTERN = r"(?:beg(?:inning)?[ -])?(?:" + "|".join(f"(?:{p})" for p, _ in _NAMED) + ")"
 SLIP_PATTERN = _SLIP
 
 _PARTS = re.compile(
-    r"(?P<pre>fp|bp|front[ -]?post|back[ -]?post|raised|relief|r(?=(?:htr|dtr|tr|dc)[fb]\b))?[ -]?"
+    rf"(?P<pre>{_POST_BEFORE})?[ -]?"
     r"(?P<ext>e(?=sc|hdc|dc|tr)|ex(?=sc|hdc|dc|tr)|extended |linked |long |beg(?:inning)?[ -])?"
     rf"(?P<base>{base_pattern()})"
     r"(?:[ -]?(?P<k>\d+|two|three)[ -]?tog(?:ether)?\b)?"
-    r"(?:[ -]?(?P<post>fp|bp|f\b|b\b))?"
+    rf"(?P<post>{_POST_AFTER}|{_FACE_AFTER})?"
     r"(?:[ -]?(?:blo|flo)\b)?$"
 )
+
+
+_FACE = re.compile(r"front|back|[fb]p|[fb](?![a-z])")
 
 
 def us_kind(name: str, terms: str | None) -> str:
@@ -105,14 +116,8 @@ def read_stitch(word: str, terms: str | None) -> Stitch | None:
         if name is None:
             return None
         kind = us_kind(name, terms)
-        post = ""
-        mark = (parts["post"] or "") + " " + (parts["pre"] or "")
-        if "fp" in mark or "front" in mark or mark.startswith("f"):
-            post = "F"
-        elif "bp" in mark or "back" in mark or mark.startswith("b"):
-            post = "B"
-        elif parts["pre"] in ("raised", "relief"):
-            post = "F"
+        face = _FACE.search(f"{parts['pre'] or ''} {parts['post'] or ''}")
+        post = face.group()[0].upper() if face is not None else "F" if parts["pre"] in ("raised", "relief") else ""
         k = parts["k"]
         uses = 1 if k is None else {"two": 2, "three": 3}.get(k) or int(k)
         full = {"F": "FP", "B": "BP", "": ""}[post] + kind + (f"{uses}tog" if uses > 1 else "")
@@ -124,6 +129,11 @@ def read_stitch(word: str, terms: str | None) -> Stitch | None:
         if pattern.fullmatch(named):
             return stitch
     return None
+
+
+def around_post(stitch: Stitch, post: str) -> Stitch:
+    """The same stitch worked around the post, from the front ("F") or the back ("B")."""
+    return replace(stitch, kind=f"{post}P{stitch.kind}", post=post)
 
 
 def unprefixed(kind: str) -> str:
