@@ -40,7 +40,6 @@ KNOWN_GAPS: dict[str, str] = {
     "lexical-dots": "a full stop after an ordinal ends the clause",
     "lexical-typos": "“intonext” and its like are not read",
     "motifs-toy-oval": "the second side of a toy's oval is taken on trust",
-    "notes-sides-fault": "sides given by a note for even rows are not held against a mark",
     "placements-base-of-chain": "“at the base of the chain” is not read as the same stitch",
     "placements-rows-below": "a stitch into the one skipped two rows below is not followed",
     "posts-column-fault": "a column of one post on two rows is too little to ask about",

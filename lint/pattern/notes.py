@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from ..syntax.labels import side_named
 from ..syntax.layout import Layout, SectionKind
 from ..text import Span
 from .pattern import Note
@@ -38,6 +39,26 @@ def _places(layout: Layout) -> list[Span]:
         elif section.kind is SectionKind.PIECE:
             out += [s.body for s in section.statements if s.label is None]
     return out
+
+
+_PARITY = r"(?P<parity{0}>odd|even)(?:[- ]numbered)?"
+_SIDE = r"(?P<side{0}>rs|ws|right[- ]sides?|wrong[- ]sides?)"
+_ODD_OR_EVEN = re.compile(
+    rf"{_PARITY.format(1)}\s+(?:rows|rnds|rounds)\s*(?:are|=|:)?\s*(?:all\s+)?(?:worked\s+(?:on|from)\s+)?(?:the\s+)?{_SIDE.format(1)}(?![a-z])"
+    rf"|{_SIDE.format(2)}\s+rows\s*(?:are|=|:)\s*(?:all\s+)?(?:the\s+)?{_PARITY.format(2)}(?![a-z])"
+)
+_FIRST_ROW = re.compile(rf"(?:row\s*1|(?:the\s+)?(?:first|1st)\s+row)\s+is\s+(?:always\s+)?(?:worked\s+on\s+)?(?:an?\s+|the\s+)?{_SIDE.format(1)}(?![a-z])")
+
+
+def _side_of_odd_rows(text: str) -> str | None:
+    """RS or WS where a sentence says which side odd or even rows are on, or the first row is."""
+    found = _ODD_OR_EVEN.search(text)
+    if found is not None:
+        side = side_named(found["side1"] or found["side2"])
+        odd = (found["parity1"] or found["parity2"]) == "odd"
+        return side if odd else "WS" if side == "RS" else "RS"
+    first = _FIRST_ROW.search(text)
+    return side_named(first["side1"]) if first is not None else None
 
 
 def read_notes(layout: Layout) -> Conventions:
@@ -83,11 +104,9 @@ def read_notes(layout: Layout) -> Conventions:
                         part = re.search(r"1\s?ch\b.*?(?:does not|not)\s+count", text)
                         if positive and part:
                             chains[(1, "")] = False
-            if re.search(r"odd(?:[- ]numbered)?\s+(?:rows|rnds|rounds)\s*(?:are|=|:)?\s*(?:all\s+)?(?:the\s+)?(rs|right)", text):
-                side_odd = "RS"
-                taken = "side"
-            elif re.search(r"odd(?:[- ]numbered)?\s+(?:rows|rnds)\s*(?:are|=|:)?\s*(?:all\s+)?(?:the\s+)?(ws|wrong)|even(?:[- ]numbered)?\s+rows\s+are\s+(?:the\s+)?(?:rs|right)", text):
-                side_odd = "WS"
+            told = _side_of_odd_rows(text)
+            if told is not None:
+                side_odd = told
                 taken = "side"
             if re.search(r"all\s+(?:rows|rnds|rounds)\s+are\s+(?:worked|rs)\s*(?:on|with|from)?\s*(?:the\s+)?(?:rs|right side)?|every\s+(?:row|rnd)\s+has\s+its\s+rs", text) and re.search(r"(?<![a-z])(?:rs|right\s+side)(?![a-z])", text):
                 all_rs = True

@@ -20,6 +20,7 @@ _HEAD = re.compile(
     rf"(?:the\s+)?(?:(?P<last>last|previous|these|above)\s+(?:(?P<lastn>{_N})\s+)?{_WORD}|{_WORD}\s*(?P<nums>{_LIST})|(?P<ords>{_ORD}(?:(?:\s*-\s*|\s+(?:to|and|thru)\s+){_ORD})*)\s*(?:{_WORD}|(?=[.,;]|$))|(?P<nums2>\d+(?:\s*-\s*\d+)?)\s+{_WORD}|(?P<bare>{_WORD})(?=\s*[.,;(\[]|\s*$))"
     r"(?:,?\s*incl(?:usive|\.)?)?(?:\s*(?:of|on)\s+(?:the\s+)?(?P<of>[a-z][a-z' ]{1,30}?)(?=\s*[.,;:\[(—]|\s*$))?"
 )
+_ENDING_SIDE = re.compile(rf"[,;.]?\s*(?:(?:end|finish)(?:ing)?\s+(?:with|after|on|by\s+working)|(?:having|you(?:\s+should)?(?:\s+now)?\s+have)\s+(?:just\s+|now\s+)?(?:completed|worked|ended\s+with))\s+(?:an?\s+)?(?P<side>rs|ws|right\s+side|wrong\s+side|right-side|wrong-side)\s+{_WORD}")
 _TAILS: tuple[tuple[str, re.Pattern[str]], ...] = (
     ("total", re.compile(rf"[,;]?\s*for\s+(?:a\s+)?total\s+of\s+(?P<n>{_N})\s+{_WORD}")),
     ("times", re.compile(rf"[,;:\])]?\s*(?:for\s+)?(?P<another>another\s+)?(?P<n>{_VEC})\s+(?P<more>more\s+)?times?(?P<more2>\s+more)?(?P<total>\s+in\s+(?:all|total))?")),
@@ -30,7 +31,7 @@ _TAILS: tuple[tuple[str, re.Pattern[str]], ...] = (
     ("until", re.compile(rf"[,;]?\s*until\s+(?:you\s+(?:have|get)|there\s+are|(?:a\s+)?total\s+of\s+)?\s*(?P<n>{_VEC})\s+(?:sts?|stitches|sc|hdc|dc|tr|htr)\b(?:\s+(?:remain|are\s+left|in\s+total))?")),
     ("open", re.compile(r"[,;]?\s*(?:until\s+(?:[^.;(\[]|\((?!\d+\s*(?:sts?|sc|dc|hdc|tr)\b))*?(?=,\s*ending|[.;]|$)|to\s+(?:the\s+)?(?:desired|required)\s+\w+|for\s+(?:pat(?:t|tern)?|[\d½¼¾./ ]+\s*(?:in|cm|inches|\")[^,.;]*)|throughout|for\s+pattern)")),
     ("then", re.compile(rf"[,;]?\s*(?:then|and)\s+(?:rep(?:eat)?\s+)?{_WORD}\s*(?P<nums>{_LIST})(?:\s+once(?:\s+more)?|\s+again)?")),
-    ("side", re.compile(rf"[,;]?\s*(?:(?:end|finish)(?:ing)?\s+(?:with|after|on|by\s+working)|having\s+(?:just\s+)?(?:completed|worked|ended\s+with))\s+(?:an?\s+)?(?P<side>rs|ws|right\s+side|wrong\s+side|right-side|wrong-side)\s+{_WORD}")),
+    ("side", _ENDING_SIDE),
     ("ending-row", re.compile(rf"[,;]?\s*ending\s+(?:with|after|on)\s+(?:an?\s+|the\s+)?(?:{_WORD}\s*\d+|{_ORD}\s+{_WORD})")),
 )  # fmt: skip
 
@@ -64,6 +65,12 @@ def vector(text: str) -> tuple[int | None, ...]:
     if found:
         return tuple(None if f == "-" else int(f[:8]) for f in found)
     return (number_of(text) or 1,)
+
+
+def read_ending_side(folded: str) -> str | None:
+    """RS or WS where the words begin with "ending with a WS row" or the like."""
+    found = _ENDING_SIDE.match(folded)
+    return side_named(found["side"]) if found is not None else None
 
 
 def read_reference(folded: str) -> Reference | None:

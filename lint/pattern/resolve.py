@@ -16,7 +16,7 @@ from ..text import Span, Text
 from .definitions import expand, read_definitions
 from .notes import Conventions, read_notes
 from .pattern import Entry, Multiple, Pattern, Piece, Slip
-from .references import Reference, read_reference, vector
+from .references import Reference, read_ending_side, read_reference, vector
 from .schedules import read_schedule
 from .terms import read_terms
 
@@ -451,6 +451,9 @@ class Resolver:
             word = self.rounds_word if not section.statements else self._word_of(section)
             for i in range(min(n, _MOST_ROWS)):
                 out.append(replace(base, label=f"{word} {last + 1 + i}", number=last + 1 + i, tree=tree, written=i == 0, own_count=False, count=count, count_origin=span.start))
+            side = read_ending_side(folded[even.end() :])
+            if out and side is not None:
+                out[-1] = replace(out[-1], ends_side=side)
             return out, last + n, False
         schedule = read_schedule(folded)
         if schedule is not None:

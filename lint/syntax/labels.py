@@ -145,6 +145,8 @@ def read_label(folded: str, start: int, *, sizes: int = 1, bare: bool = False, i
         also_kind = ""
         if also:
             also_kind = (also["kind"] or "ws").split()[0]
+            told = re.search(r"\b[rw]s\b", also.group())
+            side = told.group().upper() if told is not None else None
             end = also.end()
         separated = False
         for _ in range(5):

@@ -28,6 +28,7 @@ def check(subject: Subject) -> Iterator[Finding]:
         else:
             yield from _against_marks(subject, piece)
         yield from _ends(subject, piece)
+        yield from _after_open_rows(subject, piece)
 
 
 def _marked(piece: PieceWork) -> list[tuple[int, RowWork]]:
@@ -140,6 +141,25 @@ def _ends(subject: Subject, piece: PieceWork) -> Iterator[Finding]:
             "Is the number of rows meant, or the side?"
         )
         yield Finding(RULE.name, RULE.severity, message, row.span, row.label, (), because)
+
+
+def _after_open_rows(subject: Subject, piece: PieceWork) -> Iterator[Finding]:
+    """“Until it measures 20 cm, ending with an RS row”, and then a row marked RS."""
+    if not any(row.turned for row in piece.rows):
+        return
+    entries = next((p.entries for p in subject.pattern.pieces if p.span == piece.span), ())
+    for before, after in pairwise(entries):
+        if before.kind != "open" or before.ends_side is None or after.kind != "row" or after.side != before.ends_side:
+            continue
+        row = next((r for r in piece.rows if r.span == after.span), None)
+        if row is None or _JOINS_IN.match(row_words(subject, row)) or _FACING.search(row_words(subject, row)) or _BETWEEN.search(subject.layout.folded[before.span.end : after.span.start].lower()):
+            continue
+        message = (
+            f"{name_of(row.label)} is marked {after.side}, but the rows before it end with {article(before.ends_side)} row, "
+            f"and after a turn the next is {article(other(before.ends_side))} row. Which is right?"
+        )
+        because = (Because(before.span, f"The rows before it end with {article(before.ends_side)} row."),)
+        yield Finding(RULE.name, RULE.severity, message, row.label_span, row.label, (), because)
 
 
 RULE = Rule(
