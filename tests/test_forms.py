@@ -42,7 +42,6 @@ KNOWN_GAPS: dict[str, str] = {
     "motifs-toy-oval": "the second side of a toy's oval is taken on trust",
     "placements-base-of-chain": "“at the base of the chain” is not read as the same stitch",
     "placements-rows-below": "a stitch into the one skipped two rows below is not followed",
-    "posts-column-fault": "a column of one post on two rows is too little to ask about",
     "references-each-of": "“2 rnds each of” is not laid out",
     "repeats-brackets-tail": "a tail after a scope without a comma is not told from the scope",
     "repeats-marks-bare": "“Repeat.” with nothing after it is not read",

@@ -120,6 +120,11 @@ class Row:
         return found
 
     @cached_property
+    def raised(self) -> bool:
+        """Whether any of its stitches is a post stitch, or stands over one not far below."""
+        return any(cell.column for block, _ in self.segments for cell, _ in block)
+
+    @cached_property
     def groups(self) -> Counter[str]:
         found: Counter[str] = Counter()
         for block, times in self.segments:

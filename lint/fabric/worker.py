@@ -35,6 +35,7 @@ from ..syntax.tree import (
 from .choices import Choices
 from .row import (
     CHAIN,
+    COLUMN_ROWS,
     GROUP,
     SPACE,
     Cell,
@@ -694,6 +695,8 @@ class Worker:
         below = next((k for k in range(reach - 1, len(into.column)) if into.column[k] is not None), None)
         raised = into.column[below] if below is not None else None
         self.posts.append(PostMet(stitch.post, at, n, raised, (below or 0) + 1 if raised is not None else 0))
+        if self.place is not None and self.place.noun[:2] in ("FP", "BP") and 0 < self.place.below < COLUMN_ROWS and not self.base.raised:
+            self.troubles.append(Trouble("post-missing", at, {"named": self.place.noun, "rows": self.place.below}))
         if into.kind == CHAIN:
             self.troubles.append(Trouble("post-missing", at, {"found": "a chain"}))
 

@@ -4,13 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ...lint.fabric.row import COLUMN_ROWS
+from ...lint.fabric.work import PieceWork, RowWork, Status
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
-from ...lint.wording import met
+from ...lint.wording import count_of, in_terms, met, number
 
 
 def check(subject: Subject) -> Iterator[Finding]:
     for m in met(subject, "post-missing"):
+        named = m.facts.get("named")
+        if named is not None:
+            if m.row is None or not _is_followed(m.piece, m.row):
+                continue
+            word, rows = in_terms(str(named), subject.work.terms), count_of(number(m.facts.get("rows")) or 1, m.row_word.lower())
+            yield m.finding(
+                RULE.name, RULE.severity,
+                f"{m.label} goes around the {word} {rows} below, but at that place no post stitch lies below. Is another row meant, or another stitch?{m.likewise}",
+            )  # fmt: skip
+            continue
         found = str(m.facts.get("found") or "something else")
         below = m.below.label if m.below is not None else "the foundation"
         yield m.finding(
@@ -18,6 +30,12 @@ def check(subject: Subject) -> Iterator[Finding]:
             f"{m.label} works a post stitch around {found} of {below}, and {found} has no post. "
             f"Is a plain stitch meant there, or another stitch to go around?{m.likewise}",
         )  # fmt: skip
+
+
+def _is_followed(piece: PieceWork, row: RowWork) -> bool:
+    """Whether the rows right below, in which a post could lie, were read whole."""
+    at = next((i for i, r in enumerate(piece.rows) if r is row), 0)
+    return all(r.status in (Status.PROVED, Status.DIFFERS) for r in piece.rows[max(0, at - COLUMN_ROWS) : at])
 
 
 RULE = Rule(

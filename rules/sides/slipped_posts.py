@@ -135,6 +135,8 @@ class _Judge:
             return contradicted > 1 and kept > _ENOUGH and len(rows) == 1
         if cable:
             return contradicted > 1 or (flat and self.is_above_crossing(nodes, border)) or (kept > 0 if flat else kept >= _ENOUGH)
+        if not kept and contradicted == 1 and self.is_marked_slip(suspects, border):
+            return True
         if columns.within(nodes) or self.others_change(suspects) or (contradicted == 1 and self.is_even_match(nodes, parts)):
             return False
         if len(rows) == 1 and flat and self.strays(row):
@@ -176,6 +178,12 @@ class _Judge:
 
     def others_keep(self, suspects: Suspects) -> bool:
         return any(e.keeps for e in self.beside(suspects))
+
+    def is_marked_slip(self, suspects: Suspects, border: Sequence[Edge]) -> bool:
+        """Whether one row sinks the columns of the only other, and both rows bear the mark of their side."""
+        marked = all(self.piece.rows[at].side_mark is not None for at in border[0].rows)
+        sinks = all(e.upper in suspects.nodes and self.columns.face(e.upper) == "WS" for e in border)
+        return marked and sinks and not self.others_change(suspects)
 
     def is_above_crossing(self, nodes: Sequence[Node], border: Sequence[Edge]) -> bool:
         """Whether they are worked right above stitches of a crossing: a cable that sinks as soon as it is crossed."""
