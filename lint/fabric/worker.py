@@ -1434,9 +1434,12 @@ class Worker:
 
     def skip(self, step: Skip) -> None:
         place = step.place
-        if self.unknown:
-            return
         n = self.n(place.n)
+        if self.unknown:
+            if not step.behind and place.how == "next" and place.noun != "sp":
+                self.settle_skips(step.at)
+                self.skip_size, self.skip_used, self.skip_at, self.skip_posts = n, 0, step.at, len(self.posts)
+            return
         self.prefix = None
         if step.behind:
             return  # the stitch behind a post is passed with it

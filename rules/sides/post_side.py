@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from ...lint.fabric.work import PieceWork, RowWork, Status
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.wording import capital, in_terms, mid, name_of, row_list
-from .columns import Columns, Node, other, stands_out
+from .columns import Columns, Node, other, plain_stitches, stands_out
 from .doubled_posts import doubled_posts
 from .rows import article, first_by_number, posts_in_words, prose, row_words, side_is_stated, source_of, within
 from .slipped_posts import BY_DESIGN, Suspects, is_flat, slipped_posts
+
+_SPEAKS_OF_WS = re.compile(r"\bws\b|\bwrong[- ]side")
+_COLUMNS = 3  # plain stitches in a row of columns; with fewer it is a ridge
 
 
 def check(subject: Subject) -> Iterator[Finding]:
@@ -22,9 +26,9 @@ def check(subject: Subject) -> Iterator[Finding]:
         if not found:
             columns, slips = slipped_posts(subject, piece)
             found = [_finding(subject, columns, suspects) for suspects in slips]
-        yield from found
         if not found:
-            yield from _doubled(subject, piece)
+            found = [*_doubled(subject, piece), *_all_on_the_wrong_side(subject, piece)]
+        yield from found
 
 
 # -- rows on a base that could not be followed ---------------------------------------------------------------------------
@@ -82,6 +86,32 @@ def _doubled(subject: Subject, piece: PieceWork) -> Iterator[Finding]:
         f"The repeat of {mid(name_of(one.row.label))} has {word} twice running and nothing else, so every stitch of it stands out on one face, "
         f"and one phrase would have said so. Is one of them {other_word}?",
         one.span, one.row.label,
+    )  # fmt: skip
+
+
+# -- pieces whose posts all stand out on the wrong side --------------------------------------------------------------------
+
+
+def _all_on_the_wrong_side(subject: Subject, piece: PieceWork) -> Iterator[Finding]:
+    """One mark makes the first row the RS, and so every row with raised stitches a WS row."""
+    rows = [r for r in piece.rows if r.posts]
+    marked = [r for r in piece.rows if r.side_mark is not None]
+    if len(marked) != 1 or marked[0] is not piece.rows[0] or marked[0].side_mark != "RS" or marked[0].posts:
+        return
+    if any(r.side != "WS" or r.status is not Status.PROVED or not is_flat(r) or (plain_stitches(r) or 0) < _COLUMNS for r in rows):
+        return
+    if any(p.post != "F" or p.below or p.crossed for r in rows for p in r.posts) or any(r.raised or not r.marks & {"turn", "turn-start"} for r in piece.rows[:-1]):
+        return
+    conventions = subject.pattern.conventions
+    words = subject.layout.folded[piece.span.start : piece.span.end]
+    if (conventions is not None and conventions.side_odd is not None) or _SPEAKS_OF_WS.search(words) or BY_DESIGN.search(prose(subject, piece)):
+        return
+    word = _stitch_names(subject, rows[0], "F")[0]
+    yield Finding(
+        RULE.name, RULE.severity,
+        f"{name_of(marked[0].label)} is marked RS. {row_list(rows)}, the only {'row' if len(rows) == 1 else 'rows'} with raised stitches, {'is' if len(rows) == 1 else 'are'} then worked "
+        f"on the WS, and {word} {'stands' if word.startswith('a ') else 'stand'} out there. Is {mid(name_of(marked[0].label))} a WS row?",
+        marked[0].label_span, marked[0].label, (), (Because(rows[0].posts[0].span, "These posts stand out towards the maker, on the WS."),),
     )  # fmt: skip
 
 
