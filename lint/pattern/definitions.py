@@ -38,7 +38,7 @@ _PRIMITIVE = re.compile(r"\byo\b|yarn (?:over|round)|yrh|insert (?:the )?hook|pu
 _OVER = re.compile(r"over (?:the )?(?:next )?(\d+)|(?:in|around|of|into)(?: each)?(?: of)?(?: the)? next (\d+) (?:sts?|stitches|dc|sc|tr|ch)|(\d+) times over|from (\d+) sts? becomes|(\d+) sts become 1|next (\d+) sts? together|(\d+)(?: sc)? (?:crocheted |worked )?together")
 _EACH_NEXT = re.compile(r"in (?:the )?next st")
 _TIMES = re.compile(r"[\])]\s*(?:(\d+|two|three|four|five) times|x\s*(\d+)|(twice))")
-_KNOWN = frozenset(["ch", "st", "sts", "sp", "sps", "rep", "rnd", "rnds", "rs", "ws", "sk", "sl", "sc", "dc", "hdc", "tr", "htr", "dtr", "beg", "cont", "foll", "inc", "dec", "tog", "yo", "blo", "flo", "fp", "bp", "lp", "lps", "tch", "mc", "cc", "ss", "approx", "mr", "fo", "rem"])
+_KNOWN = frozenset(["ch", "st", "sts", "sp", "sps", "rep", "rnd", "rnds", "rs", "ws", "sk", "sl", "sc", "dc", "hdc", "tr", "htr", "dtr", "beg", "cont", "foll", "inc", "dec", "tog", "yo", "blo", "flo", "fp", "bp", "lp", "lps", "loop", "front", "back", "slip", "long", "base", "edge", "single", "double", "treble", "cross", "post", "next", "last", "same", "first", "chain", "foundation", "tch", "mc", "cc", "ss", "approx", "mr", "fo", "rem"])
 
 
 def _legs(times: re.Match[str]) -> int:
@@ -74,6 +74,8 @@ def read_definitions(key: tuple[KeyEntry, ...], terms: str | None, sizes: int) -
             if clean in ("note", "row", "round", "rnd", "ch", "chain", "sc", "dc", "hdc", "st", "sts", "sp", "sk", "skip") or re.fullmatch(r"make \d+|\d+", clean):
                 continue
             found[clean] = replace(definition, name=clean)
+            if clean.endswith(" stitch"):
+                found.setdefault(clean.removesuffix("itch"), replace(definition, name=clean.removesuffix("itch")))
             short = re.sub(r"\s*(?:stitch|st)$", "", clean)
             if short != clean and len(short) > 2 and short not in _KNOWN:
                 found.setdefault(short, replace(definition, name=short))
