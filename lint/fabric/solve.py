@@ -954,7 +954,7 @@ def _posts(at: int, rows: Sequence[Worked]) -> tuple[Post, ...]:
     return tuple(
         Post(
             p.post, p.below.face if p.below is not None else "", p.at.span(origin), p.n, p.rows,
-            _words_of(p.below, below[p.rows]) if p.below is not None else None, p.crossed,
+            _words_of(p.below, below[p.rows]) if p.below is not None else None, p.reaches, p.crossed,
         )
         for p in outcome.posts
     )  # fmt: skip

@@ -66,6 +66,7 @@ class Post(NamedTuple):
     n: int
     rows: int = 0
     words: Span | None = None
+    reaches: bool = False  # the words ask for a post further down
     crossed: bool = False  # part of a crossing
 
 

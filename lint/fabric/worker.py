@@ -78,6 +78,7 @@ class PostMet(NamedTuple):
     n: int
     below: Raised | None
     rows: int
+    reaches: bool = False  # the words ask for a post further down
     crossed: bool = False  # part of a crossing
 
 
@@ -694,7 +695,8 @@ class Worker:
         reach = max(1, self.place.below) if self.place is not None else 1
         below = next((k for k in range(reach - 1, len(into.column)) if into.column[k] is not None), None)
         raised = into.column[below] if below is not None else None
-        self.posts.append(PostMet(stitch.post, at, n, raised, (below or 0) + 1 if raised is not None else 0))
+        reaches = reach > 1 or (self.skip_virtual and self.skip_at is not None)
+        self.posts.append(PostMet(stitch.post, at, n, raised, (below or 0) + 1 if raised is not None else 0, reaches))
         if self.place is not None and self.place.noun[:2] in ("FP", "BP") and 0 < self.place.below < COLUMN_ROWS and not self.base.raised:
             self.troubles.append(Trouble("post-missing", at, {"named": self.place.noun, "rows": self.place.below}))
         if into.kind == CHAIN:

@@ -19,7 +19,6 @@ from ...lint.text import Span
 from .rows import row_words, turns_are_known
 
 _TOGETHER = re.compile(r"tog\b|together|\bdec", re.IGNORECASE)
-_BELOW = re.compile(r"\bbelow\b|\brows?\s+\d", re.IGNORECASE)
 _SCATTERED = ("base-left", "base-short", "repeat-fit", "place-missing", "multiple-fit")
 """Troubles after which it is not known what a row's stitches were worked into."""
 _USUAL = 2  # rows that go on over plain rows, before a change of face there means anything
@@ -174,7 +173,7 @@ def _edges(subject: Subject, piece: PieceWork, links: Iterable[tuple[Node, Post,
         keeps = stands_out(piece.rows[upper.at].side or "", upper.post) == post.below
         if not keeps and _TOGETHER.search(words):
             continue  # a decrease may bridge two columns
-        loose = post.rows > 1 and _BELOW.search(words) is None
+        loose = post.rows > 1 and not post.reaches
         found[Edge(upper, lower, keeps)] = (loose, post.rows)
     usual: Counter[int] = Counter()
     for _, gap in {(e.rows, gap) for e, (loose, gap) in found.items() if loose and e.keeps}:

@@ -134,10 +134,14 @@ class _Judge:
         if both:  # every column at once, both ways: basketweave, or words of the row before repeated
             return contradicted > 1 and kept > _ENOUGH and len(rows) == 1
         if cable:
-            return contradicted > 1 or (flat and self.is_above_crossing(nodes, border)) or (kept > 0 if flat else kept >= _ENOUGH)
+            return contradicted > 1 or (flat and self.is_at_crossing(nodes, border)) or (kept > 0 if flat else kept >= _ENOUGH)
         if not kept and contradicted == 1 and self.is_marked_slip(suspects, border):
             return True
-        if columns.within(nodes) or self.others_change(suspects) or (contradicted == 1 and self.is_even_match(nodes, parts)):
+        if self.others_change(suspects):
+            return False
+        if kept and self.reads_well(suspects.first) and self.has_twin(suspects, border):
+            return True
+        if columns.within(nodes) or (contradicted == 1 and self.is_even_match(nodes, parts)):
             return False
         if len(rows) == 1 and flat and self.strays(row):
             return kept > 1
@@ -185,9 +189,25 @@ class _Judge:
         sinks = all(e.upper in suspects.nodes and self.columns.face(e.upper) == "WS" for e in border)
         return marked and sinks and not self.others_change(suspects)
 
-    def is_above_crossing(self, nodes: Sequence[Node], border: Sequence[Edge]) -> bool:
-        """Whether they are worked right above stitches of a crossing: a cable that sinks as soon as it is crossed."""
-        return any(e.upper in nodes and any(p.crossed for p in self.columns.nodes[e.lower]) for e in border)
+    def is_at_crossing(self, nodes: Sequence[Node], border: Sequence[Edge]) -> bool:
+        """Whether they are worked right above or below stitches of a crossing: a cable that sinks where it is crossed."""
+        return any(p.crossed for e in border for n in (e.upper, e.lower) if n not in nodes for p in self.columns.nodes[n])
+
+    def has_twin(self, suspects: Suspects, border: Sequence[Edge]) -> bool:
+        """Whether another column, told in the same words, is worked just like theirs in the rows next to them, and differs here alone."""
+        inside = set(suspects.nodes)
+        for edge in border:
+            mine, theirs = (edge.upper, edge.lower) if edge.upper in inside else (edge.lower, edge.upper)
+            fellows = [n for n in self.columns.by_row[theirs.at] if n != theirs and n.post == theirs.post and self.told(n) == self.told(theirs)]
+            ends = {n for f in fellows for e in self.columns.by_node.get(f, ()) if e.keeps for n in (e.upper, e.lower)}
+            if not any(n.at == mine.at and n not in inside and self.told(n) == self.told(mine) for n in ends):
+                return False
+        return True
+
+    def told(self, node: Node) -> str:
+        """The words of a phrase without those that tell front from back."""
+        words = " ".join(self.subject.layout.folded[node.words.start : node.words.end].lower().split())
+        return re.sub(r"\b(?:fp|bp|front|back)|(?<=[a-z])[fb]p?\b", "", words)
 
     def is_even_match(self, nodes: Sequence[Node], parts: set[int]) -> bool:
         """Whether all the other posts of their columns are one phrase as well, so that either may be the slip."""
