@@ -135,6 +135,8 @@ class _Judge:
             return contradicted > 1 and kept > _ENOUGH and len(rows) == 1
         if cable:
             return contradicted > 1 or (flat and self.is_at_crossing(nodes, border)) or (kept > 0 if flat else kept >= _ENOUGH)
+        if sum(columns.flips.values()) > sum(columns.flips[p] for p in parts):
+            return False  # other columns change as well: a design
         if not kept and contradicted == 1 and self.is_marked_slip(suspects, border):
             return True
         if self.others_change(suspects):
