@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from xml.etree.ElementTree import Element
 
-from ..fabric.row import Cell, Spot
+from ..fabric.row import Cell, Raised, Spot
 from ..trade.stitches import basic
 from ..trade.symbols import changes as table_of_changes
 from ..trade.symbols import symbols
@@ -69,4 +69,5 @@ def _changed(name: str) -> Element:
         return sample([_stitch(Cell("dc2tog"), 0.0, (-0.5, 0.5))])
     if name == "crossed":
         return sample([_stitch(Cell("dc"), 1.0, (-0.4,))], over=[_stitch(Cell("dc"), -0.4, (1.0,))])
-    return sample([_stitch(Cell("FPdc", face="RS" if name == "raised" else "WS"), 0.0)])
+    own = Raised("RS" if name == "raised" else "WS", 0)
+    return sample([_stitch(Cell("FPdc", column=(own,)), 0.0)])

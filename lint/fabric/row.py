@@ -59,6 +59,12 @@ class Cell(NamedTuple):
     column: tuple[Raised | None, ...] = ()
     spot: Spot | None = None
 
+    @property
+    def face(self) -> str:
+        """The side a post stitch stands out on; "" for any other stitch."""
+        own = self.column[0] if self.column else None
+        return own.face if own is not None else ""
+
 
 Run = tuple[Cell, int]
 Segment = tuple[tuple[Run, ...], int]

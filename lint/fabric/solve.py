@@ -532,7 +532,8 @@ class PieceSolver:
     def compare_repeats(self, entry: Entry, known: bool) -> None:
         """Two rows in a row: what one repeat leaves is what the next has to take.
 
-        On a known number of stitches the sum tells, but for post stitches: a rib lies only on a rib as wide.
+        On a known number of stitches the sum tells, but for post stitches: a rib lies only on a rib as wide. Where it goes
+        on in the new width, another texture begins there.
         """
         now = self.open_star(entry)
         before = self.before_repeat
@@ -548,9 +549,21 @@ class PieceSolver:
         uses = Worker((), None, 0, setting, Choices({})).demand(now[1].items)
         if makes < 4 or uses < 4 or lcm(makes, uses) <= 2 * max(makes, uses):
             return
+        entries = self.piece.entries
+        place = next(i for i, e in enumerate(entries) if e is entry)
+        if known and uses in (self.rib_of(entries[place + 1 :]), self.rib_of(entries[: max(0, place - 1)][::-1])):
+            return
         kind = "repeat-sense" if known else "repeat-fit"
         at = now[1].at
         self.piece_troubles.append(Trouble(kind, at.span(entry.origin), {"unit": uses, "neighbour": before[0], "period": makes, "label": entry.label}))
+
+    def rib_of(self, entries: Iterable[Entry]) -> int | None:
+        """Stitches that one repeat takes in the first row of these that is a rib."""
+        for entry in entries:
+            found = self.open_star(entry)
+            if found is not None and _is_rib(found[1]):
+                return Worker((), None, 0, Setting(None, False, self.plain), Choices({})).demand(found[1].items)
+        return None
 
     def chain_row(self, entry: Entry, state: State, active: tuple[int, ...], side: str | None, turned: bool, index: int) -> State:
         assert entry.tree is not None

@@ -330,11 +330,9 @@ class TracingWorker(Worker):
         return Row(tuple(self.out.segments)).stitches
 
     def lay_back(self, stitch: Stitch, into: Sequence[Segment], n: int, each: int) -> None:
-        done = self.skip_used - n
-        bases = _bases(into) if self.skip_virtual else _bases(into)[done : done + n]
-        swapped = max(0, self.stitches_made() - self.before_skip - done * each) if self.skip_virtual else 0
+        bases = _bases(into)
         for k in range(n):
-            spot = Spot(bases[k : k + 1], self.below or self.skip_below, self.lies(), swapped, beyond=k >= len(bases))
+            spot = Spot(bases[k : k + 1], self.below or self.skip_below, self.lies(), beyond=k >= len(bases))
             self.out.add(super().cell(stitch, into[0][0][0][0] if into else None)._replace(spot=spot), each * stitch.makes)
 
     def lies(self) -> str:

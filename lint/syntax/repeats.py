@@ -87,7 +87,7 @@ class RepeatReader(CountReader):
         types = {t.type for t in inner}
         if repeated and len(inner) == 1 and inner[0].type in ("N", "NBAD") and is_a(following, "IN", "EACH"):
             repeated = False  # "[56] Through this …": a count, and prose after it
-        if len(inner) == 1 and inner[0].type == "STITCH" and is_a(before, "STITCH") and before.value == inner[0].value:
+        if len(inner) == 1 and inner[0].type == "STITCH" and isinstance(before, Token) and before.type == "STITCH" and before.value == inner[0].value:
             return []  # "front post double crochet (FPdc) around": the word before, said short
         if opener.type == "LB" and not repeated:
             if (len(inner) == 1 and inner[0].type == "XN") or (len(inner) == 2 and inner[0].type == "N" and inner[1].type == "TIMES"):

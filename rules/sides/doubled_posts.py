@@ -24,7 +24,7 @@ class Doubled:
 
 def doubled_posts(subject: Subject, piece: PieceWork) -> list[Doubled]:
     """The rows of a piece whose repeat is one post stitch said twice or more, where the text has the other post as well."""
-    if posts_in_words(subject.layout.folded) != {"F", "B"}:
+    if posts_in_words(subject.layout.folded) != frozenset("FB"):
         return []
     trees = {e.span: e for p in subject.pattern.pieces if p.span == piece.span for e in p.entries if e.tree is not None and e.own_count}
     found: list[Doubled] = []
