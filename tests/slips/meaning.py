@@ -63,7 +63,7 @@ class _Line:
 
 def _line(row: RowWork) -> _Line:
     numbers = tuple((s.base, s.used, s.made, s.stated, tuple(sorted(s.kinds.items())), s.spaces, s.working) for s in row.sizes)
-    posts = tuple((post, n) for post, _, _, n in row.posts)
+    posts = tuple((p.post, p.n) for p in row.posts)
     crossings = tuple(c[1:] for c in row.crossings)
     return _Line(row.label, row.span, row.status, numbers, (row.side, row.times, posts, crossings))
 
@@ -130,8 +130,8 @@ def _breaks(here: list[_Line], after: list[_Line]) -> bool:
 
 def _sinks(before: Work, after: Work) -> bool:
     """Whether columns of posts that all kept to one face change it on some rows, on one in three at most."""
-    posts = [[(post, n) for post, _, _, n in row.posts] for row in before.rows()]
-    now = [[(post, n) for post, _, _, n in row.posts] for row in after.rows()]
+    posts = [[(p.post, p.n) for p in row.posts] for row in before.rows()]
+    now = [[(p.post, p.n) for p in row.posts] for row in after.rows()]
     changed = sum(a != b for a, b in zip(posts, now, strict=False))
     return 0 < 3 * changed <= sum(map(bool, posts)) and _against(before) == 0 < _against(after)
 
@@ -140,7 +140,7 @@ def _against(work: Work) -> int:
     """Post stitches that stand out on the other face than the posts they go round."""
     total = 0
     for row in work.rows():
-        for post, below, _, n in row.posts:
+        for post, below, n in ((p.post, p.below, p.n) for p in row.posts if p.rows == 1):
             if row.side and below:
                 face = row.side if post == "F" else {"RS": "WS", "WS": "RS"}[row.side]
                 total += n * (face != below)
