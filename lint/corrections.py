@@ -46,6 +46,26 @@ def sure_corrections(source: str, found: Sequence[Finding], again: Again) -> lis
     return out
 
 
+def certain_together(source: str, found: Sequence[Finding], again: Again) -> Correction | None:
+    """One change that makes every certain correction, or as many as go together; None where there is none.
+
+    Certain is what is the only correction of its finding, after all have been tried.
+    """
+    edits: list[Edit] = []
+    before = Counter(_mark(f) for f in found)
+    for finding in sure_corrections(source, found, again):
+        if len(finding.corrections) != 1:
+            continue
+        new = [e for e in finding.corrections[0].edits if e not in edits]
+        if any(e.span.touches(other.span) or e.span == other.span for e in new for other in edits):
+            continue
+        left = Counter(_mark(f) for f in again(Correction("", (*edits, *new)).apply(source)))
+        if sum(left.values()) < sum(before.values()) and left <= before:
+            edits += new
+            before = left
+    return Correction("Make every certain correction", tuple(edits)) if edits else None
+
+
 def _mark(finding: Finding) -> tuple[object, ...]:
     """What stays the same about a finding while offsets and numbers move."""
     return finding.rule, finding.severity, finding.place

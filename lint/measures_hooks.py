@@ -34,6 +34,7 @@ _MARK = re.compile(
 )
 _JOINS = frozenset({"other", "label", "mm", "letter", "number", "part", "lead", "steel", "hook", "join", "space"})
 _HINT = re.compile(r"\d\s?-?mm\b", re.IGNORECASE)
+_UNIT = re.compile(r"\s?-?mm\b", re.IGNORECASE)
 _HOOK = re.compile(r"\bhooks?\b", re.IGNORECASE)
 _LETTERED_THINGS = re.compile(r"(?i:\b(?:hook|yarn|colou?r|shade)\s+)A\b|\(A\)|(?<![\w'’])A\s?(?:[:=–—]|-\s)")
 _OF_PEOPLE = frozenset("SML")
@@ -98,6 +99,24 @@ _LONE = re.compile(
     r"|(?i:\bhooks?\b(?:\s+sizes?)?\s*[:,]?\s*(?:sizes?\s+|U\.?S\.?(?:A\.?)?\s+)?)(?P<b>[B-KN-Q](?=\s*(?:$|[,;.])|\s+or\b))",
     re.MULTILINE,
 )
+
+
+def hook_label_at(source: str, offset: int) -> tuple[str, Span] | None:
+    """The hook's label or millimetres that an offset stands in, on a line that speaks of a hook: "H-8", "5 mm"."""
+    start = source.rfind("\n", 0, offset) + 1
+    line = source[start : _line_end(source, offset)]
+    if not _HOOK.search(line):
+        return None
+    paired = {size.label_span.start for size in _on_line(line, True)}
+    for mark in (mark for run in _runs(line) for mark in run):
+        unit = _UNIT.match(line, mark.end) if mark.kind == "mm" else None
+        end = unit.end() if unit else mark.end
+        named = unit or mark.kind == "label" or (mark.kind in ("letter", "number") and (mark.led or mark.start in paired))
+        if named and mark.start <= offset - start <= end:
+            printed = line[mark.start : end].strip()
+            steel = mark.kind == "number" and "steel" in mark.led
+            return f"steel {printed}" if steel else printed, Span(start + mark.start, start + end)
+    return None
 
 
 def lone_labels(source: str) -> Iterator[tuple[str, Span]]:

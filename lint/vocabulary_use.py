@@ -11,6 +11,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from .rule import Subject
+from .same import Same
 from .syntax.layout import KeyEntry, Section, SectionKind, Statement
 from .syntax.lexer import Token, Vocabulary, lexer_for
 from .syntax.statement import too_long
@@ -86,29 +87,14 @@ class Row(NamedTuple):
     tree: Tree | None
 
 
-class _Same:
-    """A subject that equals itself alone, to remember what was read of it without comparing whole manuscripts."""
-
-    __slots__ = ("subject",)
-
-    def __init__(self, subject: Subject) -> None:
-        self.subject = subject
-
-    def __hash__(self) -> int:
-        return id(self.subject)
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Same) and other.subject is self.subject
-
-
 def uses(subject: Subject) -> tuple[Use, ...]:
     """Every stitch, group and loop named in the labelled rows, and every word nobody knows (type ``WORD``)."""
-    return _uses(_Same(subject))
+    return _uses(Same(subject))
 
 
 @lru_cache(maxsize=2)
-def _uses(same: _Same) -> tuple[Use, ...]:
-    return tuple(_read(same.subject, ((s, s.body) for s in row_statements(same.subject))))
+def _uses(same: Same[Subject]) -> tuple[Use, ...]:
+    return tuple(_read(same.value, ((s, s.body) for s in row_statements(same.value))))
 
 
 def _read(subject: Subject, places: Iterable[tuple[Statement, Span]]) -> Iterator[Use]:
@@ -122,12 +108,12 @@ def _read(subject: Subject, places: Iterable[tuple[Statement, Span]]) -> Iterato
 
 def rows_of(subject: Subject) -> tuple[Row, ...]:
     """Every labelled row of every piece, in the order of the text."""
-    return _rows(_Same(subject))
+    return _rows(Same(subject))
 
 
 @lru_cache(maxsize=1)
-def _rows(same: _Same) -> tuple[Row, ...]:
-    subject = same.subject
+def _rows(same: Same[Subject]) -> tuple[Row, ...]:
+    subject = same.value
     folded, source = subject.layout.folded, subject.text.source
     trees = {e.origin: e.tree for piece in subject.pattern.pieces for e in piece.entries if e.tree is not None and e.origin >= e.span.start}
     out: list[Row] = []
@@ -178,15 +164,18 @@ def key_entries(subject: Subject) -> tuple[KeyEntry, ...]:
     return tuple(e for e in subject.layout.key if not e.special and any(e.span.start in body for body in bodies))
 
 
-@lru_cache(maxsize=2048)
-def spelling(word: str) -> re.Pattern[str]:
-    """Finds a word in a reading copy under each of its spellings: "sc", "s.c.", "s c"; its plural too."""
+def spelled(word: str) -> str:
+    """A pattern for a word under each of its spellings, its plural left out: "sc", "s.c.", "s c"."""
     plain = fold_word(word).lower()
     if len(plain) <= 8 and plain.isalnum():
-        body = r"[ .\-]?".join(re.escape(c) for c in plain)
-    else:
-        body = r"[\s\-]+".join(re.escape(part) for part in re.split(r"[\s\-]+", word.lower().strip()))
-    return re.compile(rf"(?<![a-z]){body}(?:'?s|es)?(?![a-z])")
+        return r"[ .\-]?".join(re.escape(c) for c in plain)
+    return r"[\s\-]+".join(re.escape(part) for part in re.split(r"[\s\-]+", word.lower().strip()))
+
+
+@lru_cache(maxsize=2048)
+def spelling(word: str) -> re.Pattern[str]:
+    """Finds a word in a reading copy under each of its spellings; its plural too."""
+    return re.compile(rf"(?<![a-z]){spelled(word)}(?:'?s|es)?(?![a-z])")
 
 
 _EXPLAINS = re.compile(r"\s*(?:=|:|–|—|-{1,2}\s|\)\s*[:=–—-]|\(|,?\s(?:means|stands for|is worked|is made)\b)")

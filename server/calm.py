@@ -20,8 +20,6 @@ if TYPE_CHECKING:
 
 _BREAK = re.compile(r"\r\n|\r|\n")
 
-REST = 1.0  # seconds without a change after which typing is taken to rest
-
 Key = tuple[str, str, str]
 
 

@@ -10,6 +10,7 @@ from lsprotocol import types as t
 from ..lint.finding import Finding, Severity
 from ..lint.text import Span, Text
 from .columns import Page
+from .pages import rule_page
 
 SOURCE = "tenterhook"
 
@@ -20,18 +21,28 @@ SEVERITIES = {
     Severity.SUGGESTION: t.DiagnosticSeverity.Hint,
 }
 
+TAGS = {"abbreviation-unused": t.DiagnosticTag.Unnecessary}
+
 
 @dataclass(frozen=True)
 class Dialect:
     """What of a diagnostic the client can take."""
 
     related: bool = False
+    pages: bool = False
+    tags: frozenset[t.DiagnosticTag] = frozenset()
 
     @classmethod
     def of(cls, client: t.ClientCapabilities) -> Dialect:
         document = client.text_document
         publish = document.publish_diagnostics if document else None
-        return cls(related=bool(publish and publish.related_information))
+        if publish is None:
+            return cls()
+        return cls(
+            related=bool(publish.related_information),
+            pages=bool(publish.code_description_support),
+            tags=frozenset(publish.tag_support.value_set) if publish.tag_support else frozenset(),
+        )
 
     def remark(self, words: str) -> t.Diagnostic:
         """What stands in the place of findings where a text was not proofed: a gap is never silent."""
@@ -61,6 +72,8 @@ def diagnostic(finding: Finding, among: Sequence[Finding], page: Page, uri: str,
         t.DiagnosticRelatedInformation(t.Location(uri, page.range(visible(span, page.text))), words)
         for span, words in (_because(finding, among) if dialect.related else ())
     ]
+    tag = TAGS.get(finding.rule)
+    href = rule_page(finding.rule) if dialect.pages else None
     return t.Diagnostic(
         range=page.range(visible(finding.span, page.text)),
         severity=SEVERITIES[finding.severity],
@@ -68,6 +81,8 @@ def diagnostic(finding: Finding, among: Sequence[Finding], page: Page, uri: str,
         source=SOURCE,
         message=finding.message,
         related_information=related or None,
+        code_description=t.CodeDescription(href) if href else None,
+        tags=[tag] if tag and tag in dialect.tags else None,
     )
 
 

@@ -6,21 +6,22 @@ import importlib
 import json
 import logging
 import pkgutil
-from collections.abc import Callable
+from collections.abc import Awaitable, Callable
 from functools import partial
 from typing import TYPE_CHECKING, TypeVar
+from urllib.parse import unquote
 
 from lsprotocol import types as t
 from pygls.lsp.server import LanguageServer
 
 from . import features
 from .analysis import Analysis, Proofed, Prove
-from .calm import REST
 from .convert import Dialect
 from .documents import Document, Documents
 from .parent import follow
 from .protocol import PARSE_ERROR, Protocol
-from .settings import SECTION, Settings
+from .series import Series
+from .settings import SECTION, Settings, SettingsByFolder
 from .worker import Worker
 
 if TYPE_CHECKING:
@@ -32,18 +33,25 @@ _log = logging.getLogger(__name__)
 
 
 class Server(LanguageServer):
-    """One session with one client. ``rest`` is how long typing has to pause to count as rested, in seconds."""
+    """One session with one client."""
 
     protocol: Protocol  # pyright: ignore[reportIncompatibleVariableOverride]
 
-    def __init__(self, version: str, prove: Prove, rest: float = REST) -> None:
+    def __init__(self, version: str, prove: Prove, look_again: Callable[[], None] = lambda: None) -> None:
+        """``look_again`` is told when the styles of houses may have changed."""
         super().__init__("tenterhook", version, protocol_cls=Protocol)
-        self.rest = rest
-        self.settings = Settings()
+        self.settings = SettingsByFolder(Settings(), {})
+        self.look_again = look_again
         self.dialect = Dialect()
         self.arrived: list[Callable[[Proofed], None]] = []
+        self.settled: list[Callable[[SettingsByFolder], object]] = []
+        self.moved: list[Callable[[str, int], None]] = []
+        self.started: list[Callable[[], Awaitable[None]]] = []
+        self.left: list[Callable[[str], object]] = []
+        self.changed_on_disk: list[Callable[[str], object]] = []
         self.answers = Worker("answers")
         self.analysis = Analysis(prove, lambda: self.dialect, self._arrived)
+        self.series = Series(self)
 
         @self.feature(t.INITIALIZE)
         def opening(params: t.InitializeParams) -> None:
@@ -53,13 +61,23 @@ class Server(LanguageServer):
         async def opened(params: t.InitializedParams) -> None:
             self.analysis.warm_up()
             await self._ask_for_settings()
+            for begin in self.started:
+                await begin()
 
         @self.feature(t.WORKSPACE_DID_CHANGE_CONFIGURATION)
         async def settings_changed(params: t.DidChangeConfigurationParams) -> None:
             if params.settings:
-                self.settings = self.settings.changed(params.settings)
+                before = self.settings.copy()
+                self.settings.change(params.settings)
+                self._settle(before)
             else:
                 await self._ask_for_settings()
+
+        @self.feature(t.WORKSPACE_DID_CHANGE_WORKSPACE_FOLDERS)
+        async def folders_changed(params: t.DidChangeWorkspaceFoldersParams) -> None:
+            for folder in params.event.removed:
+                self.settings.own.pop(unquote(folder.uri), None)
+            await self._ask_for_settings()
 
     @property
     def documents(self) -> Documents:
@@ -83,6 +101,11 @@ class Server(LanguageServer):
             return None
         return await self.answers.run(partial(make, proofed.proof, proofed))
 
+    def at_work_on(self, uri: str, position: t.Position) -> None:
+        """Take note of where in a document the user is, as a request has told."""
+        for take in self.moved:
+            take(uri, position.line)
+
     def report_server_error(self, error: Exception, source: type[Exception]) -> None:  # type: ignore[override]
         """To the log alone: a message to the client would fail again on a pipe that is closed, and again."""
         _log.error("%s", error)
@@ -93,13 +116,18 @@ class Server(LanguageServer):
         for take in self.arrived:
             take(proofed)
 
+    def _settle(self, before: SettingsByFolder) -> None:
+        if self.settings != before:
+            for take in self.settled:
+                take(before)
+
     def _open_session(self, params: t.InitializeParams) -> None:
         # The library fills in its own workspace first; its lines also end at form feeds and U+2028.
         given = self.workspace
         self.protocol._workspace = Documents(
             given.root_uri, t.TextDocumentSyncKind.Incremental, list(given.folders.values()), given.position_encoding
         )
-        self.settings = self.settings.changed(params.initialization_options)
+        self.settings.change(params.initialization_options)
         self.dialect = Dialect.of(self.client_capabilities)
         if params.process_id:
             follow(params.process_id)
@@ -107,15 +135,22 @@ class Server(LanguageServer):
             importlib.import_module(f"{features.__name__}.{module.name}").register(self)
 
     async def _ask_for_settings(self) -> None:
+        """Ask for the settings of the session and of each of its folders."""
         workspace = self.client_capabilities.workspace
         if not (workspace and workspace.configuration):
             return
+        before = self.settings.copy()
+        folders = [folder.uri for folder in self.workspace.folders.values()]
+        items = [t.ConfigurationItem(section=SECTION, scope_uri=folder) for folder in (None, *folders)]
         try:
-            answer = await self.workspace_configuration_async(
-                t.ConfigurationParams([t.ConfigurationItem(section=SECTION)])
-            )
+            answer = await self.workspace_configuration_async(t.ConfigurationParams(items))
         except Exception:
             _log.warning("the client did not give its settings", exc_info=True)
             return
-        for values in answer or ():
-            self.settings = self.settings.changed(values)
+        for folder, values in zip((None, *folders), answer or (), strict=False):
+            if folder is None:
+                self.settings.change(values)
+            else:
+                place = unquote(folder)
+                self.settings.own[place] = self.settings.own.get(place, self.settings.common).changed(values)
+        self._settle(before)

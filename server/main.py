@@ -12,15 +12,13 @@ from typing import TYPE_CHECKING
 from ..lint.version import VERSION
 
 if TYPE_CHECKING:
-    from ..lint.proof import Proof
-    from ..lint.text import Text
     from .analysis import Prove
 
 
-def main(argv: Sequence[str] | None = None, *, prove: Prove | None = None, rest: float | None = None) -> int:
+def main(argv: Sequence[str] | None = None, *, prove: Prove | None = None) -> int:
     """Serve one client. 0 after a shutdown asked for, 1 when the client went without, 2 where it could not start.
 
-    ``prove`` proofs a text (the real thing by default); ``rest`` is the pause, in seconds, that ends calm.
+    ``prove`` proofs a text, the real thing by default.
     """
     try:
         arguments = _parser().parse_args(argv)
@@ -32,11 +30,13 @@ def main(argv: Sequence[str] | None = None, *, prove: Prove | None = None, rest:
         return 2
 
     logging.basicConfig(stream=sys.stderr, level=logging.WARNING, format="%(levelname)s %(name)s: %(message)s")
-    from .calm import REST
+    from .headers import tolerant
+    from .house import House
     from .language_server import Server
     from .parent import follow
 
-    server = Server(VERSION, prove or _proof, REST if rest is None else rest)
+    house = House()
+    server = Server(VERSION, prove or house.proof, house.look_again)
     if arguments.client_process_id:
         follow(arguments.client_process_id)
     # Whatever prints, a rule of someone else's included, must not get in between the messages.
@@ -47,7 +47,7 @@ def main(argv: Sequence[str] | None = None, *, prove: Prove | None = None, rest:
         elif arguments.ws:
             server.start_ws(*arguments.ws)
         else:
-            server.start_io(stdout=out.buffer)
+            server.start_io(tolerant(sys.stdin.buffer), out.buffer)
     except SystemExit as stop:
         return stop.code if isinstance(stop.code, int) else 1
     except KeyboardInterrupt:
@@ -85,14 +85,6 @@ class _Address(argparse.Action):
         if not port.isdecimal() or not 0 <= int(port) <= 65535:
             parser.error(f"argument {option_string}: the port is a number from 0 to 65535, not {port!r}")
         namespace.__dict__[self.dest] = (host, int(port))
-
-
-def _proof(text: Text) -> Proof:
-    # Loaded at the first proof, off the event loop: the client has its answer to initialize meanwhile.
-    from ..lint.proof import proof
-
-    # Corrections are tried when they are asked for: that costs a proof for each, too much for every keystroke.
-    return proof(text, corrections=False)
 
 
 if __name__ == "__main__":

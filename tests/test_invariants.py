@@ -185,6 +185,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "version": set(),
     "text": set(),
     "cache": set(),
+    "same": set(),
     "trade": set(),
     "finding": {"text"},
     "style": {"finding"},
@@ -199,7 +200,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "schema": {"finding", "rule", "style"},
     # Words, measures and uses that rules share.
     "wording": READ | {"fabric", "finding", "rule", "words"},
-    "vocabulary_use": READ | {"rule"},
+    "vocabulary_use": READ | {"rule", "same"},
     "measures": READ | {"rule"},
     "corrections": {"text", "finding"},
     # Pictures of the work.
@@ -208,6 +209,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "rule_sets": {"cache", "rule"},
     "proof": READ | {"pattern", "fabric", "finding", "style", "rule", "rule_sets", "corrections", "margin", "stet"},
     "beside": {"text", "trade", "manuscript", "finding", "style", "rule", "rule_sets", "schema", "measures", "stet", "margin", "unprinted", "proof"},
+    "editing": READ | {"pattern", "fabric", "finding", "rule", "proof", "vocabulary_use", "measures", "same"},
     "report": {"text", "fabric", "finding", "rule", "rule_sets", "manuscript", "measures", "proof", "version", "words", "trade", "drawing", "schema", "stet"},
     "batch": {"manuscript"},
 }

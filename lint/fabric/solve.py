@@ -38,7 +38,7 @@ from ..text import Span
 from .choices import Choices, Key, alternatives
 from .memory import Memory
 from .row import ANY, CHAIN, RING, SPACE, Cell, Raised, Row, other_side, row_by_number, row_of
-from .tally import Tally, check, kinds_of, miscalled, value
+from .tally import Tally, check, kinds_of, miscalled, places_of, value
 from .work import Crossing, PieceWork, Post, RowWork, SizeWork, Status, Trouble, Work
 from .worker import Outcome, Setting, Worker
 from .worker import Trouble as Met
@@ -836,7 +836,7 @@ class PieceSolver:
             stated = one.stated if entry.own_count or entry.count is not None else None
             if blank:
                 made = used = base = None
-            sizes.append(SizeWork(name, base, used, made, stated, kinds if not blank else {}, spaces if not blank else None, outcome.working if not unknown else ""))
+            sizes.append(SizeWork(name, base, used, made, stated, kinds if not blank else {}, spaces if not blank else None, outcome.working if not unknown else "", {} if outcome.unread else places_of(outcome.row)))
         troubles = self.troubles_of(worked)
         unread: tuple[Span, ...] = ()
         if entry.tree is not None:

@@ -13,7 +13,7 @@ from ..syntax.lexer import Num
 from ..syntax.lexicon import HEIGHTS, unprefixed
 from ..syntax.tree import Count, CountPart, Extent
 from .choices import Choices
-from .row import Row, same_kind
+from .row import GROUP, Row, same_kind
 
 _PLAIN_NOUNS = frozenset({"", "st", "ch", "sp", "loop", "arch", "mesh", "sc", "hdc", "dc", "tr", "dtr", "trtr"})
 """Nouns of a count that are not the name of a group."""
@@ -66,6 +66,12 @@ def _count_of(noun: str, size: int | None, row: Row) -> int | None:
         # a cluster of k unfinished stitches is often written out as dc3tog
         return sum(n for k, n in row.kinds.items() if "tog" in k) or None
     return None
+
+
+def places_of(row: Row) -> dict[str, int]:
+    """What a row leaves to work into besides single stitches: its spaces by their chains, its groups by name."""
+    places = {f"ch-{size} sp" if size else "sp": n for size, n in sorted(row.space_sizes.items())}
+    return places | {name: n for name, n in sorted(row.groups.items()) if name != GROUP}
 
 
 def check(row: Row, count: Count | None, size: int, choices: Choices, notes_spaces: str | None, *, spelled_out: bool = False) -> Tally:

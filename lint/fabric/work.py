@@ -26,7 +26,8 @@ class Status(StrEnum):
 class SizeWork:
     """One row in one size. ``base`` and ``used`` count stitches and foundation chains, never spaces; unknown is None.
 
-    ``kinds`` has US names whatever the text's terms. ``working`` is the sum in words.
+    ``kinds`` has US names whatever the text's terms. ``working`` is the sum in words. ``places`` is what it leaves to
+    work into besides single stitches, each with its number: "ch-2 sp", "shell".
     """
 
     size: str | None
@@ -37,6 +38,7 @@ class SizeWork:
     kinds: Mapping[str, int]
     spaces: int | None
     working: str
+    places: Mapping[str, int] = field(default_factory=dict[str, int])
 
 
 @dataclass(frozen=True, slots=True)

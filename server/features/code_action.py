@@ -1,66 +1,95 @@
-"""Corrections as quick fixes: those that hold when tried on the text as it stands, preferred where there is just one."""
+"""Code actions: gathered from ``server/actions``, each tried on the text as it stands before it is offered."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+import importlib
+import logging
+import pkgutil
+from collections.abc import Iterable, Iterator
+from typing import Any, Protocol, cast
 
 from lsprotocol import types as t
 
-from ...lint.finding import Correction, Finding
-from ...lint.text import Span
-from ..analysis import Proofed
+from .. import actions
+from ..analysis import Again
+from ..ask import Ask, wanted
 from ..language_server import Server
 
-
-def wanted(only: Sequence[t.CodeActionKind | str] | None) -> bool:
-    """Whether a client that asks for these kinds of action asks for quick fixes."""
-    if only is None:
-        return True
-    names = [kind.value if isinstance(kind, t.CodeActionKind) else kind for kind in only]
-    return any(name in ("", t.CodeActionKind.QuickFix.value) for name in names)
+_log = logging.getLogger(__name__)
 
 
-def edit(correction: Correction, proofed: Proofed, versioned: bool) -> t.WorkspaceEdit:
-    """A correction as an edit; one that names the version is refused by the client if the text has moved on."""
-    edits = [t.TextEdit(proofed.page.range(each.span), each.text) for each in correction.edits]
-    if versioned:
-        document = t.OptionalVersionedTextDocumentIdentifier(proofed.uri, proofed.version)
-        return t.WorkspaceEdit(document_changes=[t.TextDocumentEdit(document, edits)])
-    return t.WorkspaceEdit(changes={proofed.uri: edits})
+class Actions(Protocol):
+    """What a module of ``server/actions`` defines. ``KIND`` is the kind of what ``actions`` gives.
+
+    ``actions`` runs where proofs are made. A module whose actions take a while to work out also defines ``resolve``,
+    which fills in the edit of one that the user has chosen.
+    """
+
+    KIND: str
+
+    def actions(self, ask: Ask) -> Iterable[t.CodeAction]: ...
 
 
-def standing(findings: Sequence[Finding], span: Span) -> frozenset[int]:
-    """The findings, by index, that stand in a span or right beside it."""
-    return frozenset(
-        index
-        for index, finding in enumerate(findings)
-        if finding.span.touches(span) or span.start == finding.span.end or span.end == finding.span.start
-    )
-
-
-def actions(findings: Sequence[Finding], proofed: Proofed, versioned: bool) -> Iterator[t.CodeAction]:
-    """Every correction as an action; ``findings`` are those of ``proofed``, in the same order."""
-    for finding, diagnostic in zip(findings, proofed.diagnostics, strict=True):
-        for correction in finding.corrections:
-            yield t.CodeAction(
-                title=correction.title,
-                kind=t.CodeActionKind.QuickFix,
-                diagnostics=[diagnostic],
-                is_preferred=len(finding.corrections) == 1,
-                edit=edit(correction, proofed, versioned),
-            )
+def found() -> list[Actions]:
+    """Every module of actions, in the order in which the editor shows them."""
+    modules = [importlib.import_module(f"{actions.__name__}.{m.name}") for m in pkgutil.iter_modules(actions.__path__)]
+    return sorted((cast("Actions", m) for m in modules), key=lambda m: getattr(m, "PLACE", 50))
 
 
 def register(server: Server) -> None:
+    modules = found()
     workspace = server.client_capabilities.workspace
+    document = server.client_capabilities.text_document
+    can = document.code_action if document else None
     versioned = bool(workspace and workspace.workspace_edit and workspace.workspace_edit.document_changes)
+    resolves = bool(can and can.data_support and can.resolve_support and "edit" in can.resolve_support.properties)
+    kinds = list(dict.fromkeys(module.KIND for module in modules if module.KIND))
 
-    @server.feature(t.TEXT_DOCUMENT_CODE_ACTION, t.CodeActionOptions(code_action_kinds=[t.CodeActionKind.QuickFix]))
+    @server.feature(
+        t.TEXT_DOCUMENT_CODE_ACTION, t.CodeActionOptions(code_action_kinds=kinds, resolve_provider=resolves)
+    )
     async def code_action(params: t.CodeActionParams) -> list[t.CodeAction]:
-        if not wanted(params.context.only):
-            return []
+        server.at_work_on(params.text_document.uri, params.range.start)
+        only = params.context.only
+        asked = [module for module in modules if wanted(module.KIND, only)]
         on = await server.proofed(params.text_document.uri)
-        if on is None or on.proof is None:
+        if not asked or on is None or on.proof is None:
             return []
-        asked = standing(on.proof.findings, on.page.span(params.range))
-        return list(actions(await server.analysis.tried(on.proof, asked), on, versioned))
+        span = on.page.span(params.range)
+        proof, findings = on.proof, await server.analysis.tried(on, on.standing(span))
+        named = bool(only)
+
+        def gather(again: Again) -> list[t.CodeAction]:
+            ask = Ask(on, proof, findings, span, again, versioned, resolves, named)
+            return [action for module in asked for action in _with_kind(module, ask)]
+
+        return await server.analysis.run(on.uri, gather)
+
+    if resolves:
+
+        @server.feature(t.CODE_ACTION_RESOLVE)
+        async def resolve(action: t.CodeAction) -> t.CodeAction:
+            data = action.data if isinstance(action.data, dict) else {}
+            on = await server.proofed(str(data.get("uri", "")))
+            module = next((m for m in modules if data.get("kind") == m.KIND and hasattr(m, "resolve")), None)
+            if on is None or on.proof is None or module is None:
+                return action
+            proof = on.proof
+            everything = proof.text.whole
+
+            def fill(again: Again) -> t.WorkspaceEdit | None:
+                return cast("Any", module).resolve(
+                    Ask(on, proof, proof.findings, everything, again, versioned, resolves, True)
+                )
+
+            action.edit = await server.analysis.run(on.uri, fill)
+            return action
+
+
+def _with_kind(module: Actions, ask: Ask) -> Iterator[t.CodeAction]:
+    try:
+        for action in module.actions(ask):
+            action.kind = module.KIND
+            yield action
+    except Exception:  # the others are still of use
+        _log.exception("no actions of kind %r could be worked out", module.KIND)

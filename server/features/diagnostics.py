@@ -23,6 +23,7 @@ class _Showing:
     proofed: Proofed | None = None
     shown: frozenset[Key] = frozenset()
     held: frozenset[int] = frozenset()
+    typed: int | None = None  # the line that was last typed in
     timer: asyncio.TimerHandle | None = None
     rested: int = -1  # the edition at which typing rested
 
@@ -34,7 +35,7 @@ class _Showing:
     def diagnostics(self) -> list[t.Diagnostic]:
         if self.proofed is None:
             return []
-        return [d for index, d in enumerate(self.proofed.diagnostics) if index not in self.held]
+        return self.proofed.told(self.held)
 
 
 class _Shower:
@@ -43,11 +44,12 @@ class _Shower:
         self.showing: dict[str, _Showing] = {}
         document = server.client_capabilities.text_document
         workspace = server.client_capabilities.workspace
-        self.pulls = server.settings.pull and bool(document and document.diagnostic)
+        self.pulls = server.settings.common.pull and bool(document and document.diagnostic)
         self.refreshes = bool(workspace and workspace.diagnostics and workspace.diagnostics.refresh_support)
 
     def open(self, uri: str) -> None:
         self.close(uri)
+        self.server.look_again()
         if document := self.server.document(uri):
             self.showing[document.uri] = _Showing()
             self.server.analysis.open(document)
@@ -58,18 +60,28 @@ class _Shower:
         if document is None or showing is None:
             return
         showing.wake()
-        self.server.analysis.change(document.uri, typed if self.server.settings.calm else None)
-        if self.server.settings.calm and typed is not None:
-            showing.timer = asyncio.get_running_loop().call_later(self.server.rest, self.settle, document.uri)
+        settings = self.server.settings.of(document.uri)
+        showing.typed = typed if settings.calm else None
+        self.server.analysis.change(document.uri, showing.typed)
+        if showing.typed is not None:
+            showing.timer = asyncio.get_running_loop().call_later(settings.rest, self.settle, document.uri)
 
     def close(self, uri: str) -> None:
         if showing := self.showing.pop(uri, None):
             showing.wake()
         if self.server.analysis.close(uri) and not self.pulls:
             self._push(t.PublishDiagnosticsParams(uri=uri, diagnostics=[]))
+            for take in self.server.left:
+                take(uri)
+
+    def moved(self, uri: str, line: int) -> None:
+        """The user has gone to a line; when it is another than the one typed in, that one has been left."""
+        showing = self.showing.get(uri)
+        if showing is not None and showing.timer is not None and showing.typed != line:
+            self.settle(uri)
 
     def settle(self, uri: str) -> None:
-        """Typing rests: show what was held back."""
+        """Typing rests, or has moved on: show what was held back."""
         showing = self.showing.get(uri)
         if showing is None:
             return
@@ -104,7 +116,7 @@ class _Shower:
         showing = proofed and self.showing.get(proofed.uri)
         if proofed is None or showing is None:
             return t.RelatedFullDocumentDiagnosticReport(items=[])
-        result_id = f"{proofed.edition}-{len(showing.held)}"
+        result_id = f"{proofed.serial}-{len(showing.held)}"
         if result_id == params.previous_result_id:
             return t.RelatedUnchangedDocumentDiagnosticReport(result_id=result_id)
         return t.RelatedFullDocumentDiagnosticReport(items=showing.diagnostics(), result_id=result_id)
@@ -113,6 +125,7 @@ class _Shower:
 def register(server: Server) -> None:
     shower = _Shower(server)
     server.arrived.append(shower.arrived)
+    server.moved.append(shower.moved)
 
     @server.feature(t.TEXT_DOCUMENT_DID_OPEN)
     def opened(params: t.DidOpenTextDocumentParams) -> None:
@@ -132,6 +145,13 @@ def register(server: Server) -> None:
 
     if shower.pulls:
 
-        @server.feature(t.TEXT_DOCUMENT_DIAGNOSTIC)
+        @server.feature(
+            t.TEXT_DOCUMENT_DIAGNOSTIC,
+            t.DiagnosticOptions(
+                inter_file_dependencies=False,
+                workspace_diagnostics=server.settings.common.folder,
+                identifier="tenterhook",
+            ),
+        )
         async def pulled(params: t.DocumentDiagnosticParams) -> t.DocumentDiagnosticReport:
             return await shower.pull(params)

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 from lsprotocol import types as t
 
+from ...lint import editing
 from ...lint.fabric.work import PieceWork
 from ...lint.syntax.layout import SectionKind
 from ...lint.text import Span
-from .. import rows
 from ..analysis import Proofed
 from ..columns import Page
 from ..language_server import Server
@@ -19,11 +19,12 @@ if TYPE_CHECKING:
     from ...lint.proof import Proof
 
 
-def _row(place: rows.Written, page: Page) -> t.DocumentSymbol:
+def _row(place: editing.rows.Written, page: Page) -> t.DocumentSymbol:
     row = place.rows[0]
-    count = rows.made(row.sizes)
-    detail = ", ".join([*([f"makes {count}"] if count else []), *rows.facts(row)])
-    span = rows.trimmed(place.span, page.text)
+    made = [size.made for size in row.sizes]
+    count = editing.stated.by_size([n or 0 for n in made]) if made and None not in made else ""
+    detail = ", ".join([*([f"makes {count}"] if count else []), *editing.rows.facts(row)])
+    span = editing.rows.trimmed(place.span, page.text)
     label = _inside(place.label_span, span)
     return t.DocumentSymbol(
         name=place.label or "Row",
@@ -40,7 +41,7 @@ def _inside(span: Span, outer: Span) -> Span:
 
 
 def _piece(piece: PieceWork, page: Page) -> t.DocumentSymbol:
-    span = rows.trimmed(rows.reach(piece), page.text)
+    span = editing.rows.trimmed(editing.rows.reach(piece), page.text)
     heading = page.text.line_span(page.text.line_number(span.start))
     return t.DocumentSymbol(
         name=piece.name.strip() or "Pattern",
@@ -48,7 +49,7 @@ def _piece(piece: PieceWork, page: Page) -> t.DocumentSymbol:
         kind=t.SymbolKind.Class,
         range=page.range(span),
         selection_range=page.range(_inside(heading, span)),
-        children=[_row(place, page) for place in rows.written(piece)],
+        children=[_row(place, page) for place in editing.rows.written(piece)],
     )
 
 
@@ -58,7 +59,7 @@ def outline(proof: Proof, page: Page) -> list[t.DocumentSymbol]:
     for section in proof.layout.sections:
         if section.kind is SectionKind.PIECE or not section.name.strip():
             continue
-        span = rows.trimmed(section.span, page.text)
+        span = editing.rows.trimmed(section.span, page.text)
         symbol = t.DocumentSymbol(
             name=section.name.strip(),
             kind=t.SymbolKind.String,

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from lsprotocol import types as t
 
-from .. import rows
+from ...lint import editing
 from ..language_server import Server
 
 if TYPE_CHECKING:
@@ -18,10 +18,10 @@ def folds(proof: Proof) -> list[t.FoldingRange]:
     spans = [section.span for section in proof.layout.sections]
     for piece in proof.work.pieces:
         spans.append(piece.span)
-        spans.extend(place.span for place in rows.written(piece))
+        spans.extend(place.span for place in editing.rows.written(piece))
     lines: set[tuple[int, int]] = set()
     for span in spans:
-        kept = rows.trimmed(span, proof.text)
+        kept = editing.rows.trimmed(span, proof.text)
         lines.add((proof.text.line_number(kept.start) - 1, proof.text.line_number(kept.end) - 1))
     return [t.FoldingRange(first, last) for first, last in sorted(lines) if last > first]
 

@@ -22,7 +22,7 @@ MADE = re.compile(r"makes (\d+)")
 HEADING = re.compile(r"^# ([^\r\n]+)", re.M)
 
 
-def fake(text: Text) -> Proof:
+def fake(text: Text, memory: object = None) -> Proof:
     if "stuck" in text.source:
         time.sleep(30)
     if "slow" in text.source:

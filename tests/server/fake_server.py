@@ -1,4 +1,4 @@
-"""The real server with the hand-made proof: ``python fake_server.py [REST] [OPTION…]``."""
+"""The real server with the hand-made proof: ``python fake_server.py [OPTION…]``."""
 
 from __future__ import annotations
 
@@ -11,5 +11,4 @@ sys.path.insert(0, str(Path(__file__).parent))
 from fake_proof import fake
 
 if __name__ == "__main__":
-    rest = float(sys.argv[1]) if len(sys.argv) > 1 else 1.0
-    sys.exit(main(sys.argv[2:], prove=fake, rest=rest))
+    sys.exit(main(prove=fake))

@@ -11,7 +11,7 @@ from pathlib import Path
 from statistics import quantiles
 
 sys.path.insert(0, str(Path(__file__).parent))
-from raw import HERE, Raw, edit
+from raw import HERE, SPARES, Raw, edit
 
 
 def pattern(rows: int) -> str:
@@ -44,3 +44,4 @@ def measure(rows: int, real: bool, keys: int = 200) -> None:
 
 if __name__ == "__main__":
     measure(int(sys.argv[1]) if len(sys.argv) > 1 else 500, "real" in sys.argv)
+    SPARES.end()

@@ -17,15 +17,50 @@ URI = "untitled:cowl.txt"
 PATIENCE = 15.0  # seconds; far more than any answer takes
 
 
+def launch(script: Path, *options: str) -> subprocess.Popen[bytes]:
+    command = [sys.executable, str(script), *options]
+    return subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+
+
+def put_down(process: subprocess.Popen[bytes]) -> None:
+    process.kill()
+    process.wait()
+    for stream in (process.stdin, process.stdout, process.stderr):
+        if stream:
+            with contextlib.suppress(OSError):
+                stream.close()
+
+
+class Spares:
+    """Servers started ahead, one of a script: most of a start is loading, which another core does meanwhile."""
+
+    def __init__(self) -> None:
+        self._waiting: dict[Path, subprocess.Popen[bytes]] = {}
+
+    def take(self, script: Path) -> subprocess.Popen[bytes]:
+        taken = self._waiting.pop(script, None) or launch(script)
+        self._waiting[script] = launch(script)
+        return taken
+
+    def end(self) -> None:
+        while self._waiting:
+            put_down(self._waiting.popitem()[1])
+
+
+SPARES = Spares()
+
+
 class Raw:
     def __init__(self, *options: str, rest: float = 1.0, script: Path = HERE / "fake_server.py") -> None:
-        command = [sys.executable, str(script), *([str(rest)] if script.name == "fake_server.py" else []), *options]
-        self.process = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE)
+        self.rest = rest
+        self.process = launch(script, *options) if options or script.parent != HERE else SPARES.take(script)
         self._messages: Queue[dict[str, Any] | None] = Queue()
         self._log: list[bytes] = []
         self._pending: list[dict[str, Any]] = []
         self._identifier = 0
         self.version = 0
+        self.agreed: dict[str, Any] = {}
+        self.opened: set[str] = set()
         Thread(target=self._read, daemon=True).start()
         Thread(target=self._read_log, daemon=True).start()
 
@@ -90,7 +125,7 @@ class Raw:
 
     def request(self, method: str, params: Any = None) -> Any:
         answer = self.answer(self.start(method, params))
-        assert "error" not in answer, answer
+        assert "error" not in answer, f"{answer}; log:\n{self.log}"
         return answer["result"]
 
     def refused(self, method: str, params: Any = None) -> dict[str, Any]:
@@ -100,12 +135,15 @@ class Raw:
         capabilities = more.pop("capabilities", {})
         if encoding:
             capabilities = {**capabilities, "general": {"positionEncodings": [encoding]}}
+        more["initializationOptions"] = {"rest": self.rest, **more.get("initializationOptions", {})}
         answer = self.request("initialize", {"processId": None, "rootUri": None, "capabilities": capabilities, **more})
         self.notify("initialized", {})
-        return answer["capabilities"]
+        self.agreed = answer["capabilities"]
+        return self.agreed
 
     def open(self, text: str, uri: str = URI) -> list[dict[str, Any]]:
         self.version = 1
+        self.opened.add(uri)
         item = {"uri": uri, "languageId": "plaintext", "version": 1, "text": text}
         self.notify("textDocument/didOpen", {"textDocument": item})
         return self.diagnostics(1, uri)
@@ -128,6 +166,21 @@ class Raw:
             if params.get("version") == version:
                 return params["diagnostics"]
 
+    def begin_anew(self) -> None:
+        """Forget what came so far."""
+        self._pending.clear()
+        while not self._messages.empty():
+            self._messages.get()
+        self._log.clear()
+
+    def put_away(self) -> None:
+        """Close what is open, if the server still listens."""
+        if self.process.poll() is None and self.opened:
+            for uri in self.opened:
+                self.notify("textDocument/didClose", {"textDocument": {"uri": uri}})
+            self.opened.clear()
+            self.answer(self.start("workspace/symbol", {"query": ""}))
+
     def close_down(self) -> int:
         self.request("shutdown")
         self.notify("exit")
@@ -137,12 +190,7 @@ class Raw:
         return self
 
     def __exit__(self, *_: object) -> None:
-        self.process.kill()
-        self.process.wait()
-        for stream in (self.process.stdin, self.process.stdout, self.process.stderr):
-            if stream:
-                with contextlib.suppress(OSError):
-                    stream.close()
+        put_down(self.process)
 
 
 def at(line: int, character: int) -> dict[str, int]:

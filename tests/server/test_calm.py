@@ -11,16 +11,24 @@ from tenterhook.lint.text import Span, Text
 from tenterhook.server.calm import held, key, typed_line
 
 from .fake_proof import fake
-from .raw import URI, Raw, edit
+from .raw import URI, Raw, at, edit
 
 REST = 0.6
 
 
-@pytest.fixture
-def raw() -> Iterator[Raw]:
+@pytest.fixture(scope="module")
+def calm_server() -> Iterator[Raw]:
     with Raw(rest=REST) as client:
-        client.initialize("utf-16")
+        client.initialize()
         yield client
+
+
+@pytest.fixture
+def raw(calm_server: Raw) -> Iterator[Raw]:
+    calm_server.begin_anew()
+    yield calm_server
+    calm_server.put_away()
+    calm_server.notify("workspace/didChangeConfiguration", {"settings": {"tenterhook": {"calm": True, "rest": REST}}})
 
 
 def lines(found: list[dict]) -> list[int]:
@@ -28,6 +36,7 @@ def lines(found: list[dict]) -> list[int]:
 
 
 def test_opening_a_text_tells_everything(raw: Raw):
+    assert raw.agreed["positionEncoding"] == "utf-16", "the protocol's default"
     assert lines(raw.open("teh\nteh\n")) == [0, 1]
 
 
@@ -58,6 +67,33 @@ def test_saving_ends_the_peace(raw: Raw):
     assert lines(raw.diagnostics(version)) == [0]
 
 
+@pytest.mark.parametrize("method", ["textDocument/documentHighlight", "textDocument/codeAction"])
+def test_going_to_another_line_ends_the_peace(raw: Raw, method: str):
+    raw.open("te\nthe\n")
+    version = raw.change(edit(0, 2, 2, "h"))
+    assert lines(raw.diagnostics(version)) == []
+    where = {"position": at(1, 0), "range": {"start": at(1, 0), "end": at(1, 0)}, "context": {"diagnostics": []}}
+    raw.request(method, {"textDocument": {"uri": URI}, **where})
+    assert lines(raw.diagnostics(version)) == [0]
+
+
+def test_staying_on_the_line_ends_nothing(raw: Raw):
+    raw.open("te\nthe\n")
+    version = raw.change(edit(0, 2, 2, "h"))
+    assert lines(raw.diagnostics(version)) == []
+    raw.request("textDocument/documentHighlight", {"textDocument": {"uri": URI}, "position": at(0, 3)})
+    with pytest.raises(AssertionError, match="no such message"):
+        raw.published(patience=REST / 3)
+
+
+def test_how_long_typing_rests_can_be_set(raw: Raw):
+    raw.notify("workspace/didChangeConfiguration", {"settings": {"tenterhook": {"rest": 0.1}}})
+    raw.open("te")
+    version = raw.change(edit(0, 2, 2, "h"))
+    assert lines(raw.diagnostics(version)) == []
+    assert [d["code"] for d in raw.published(patience=REST)["diagnostics"]] == ["word-mixed"]
+
+
 def test_pasting_several_lines_is_not_typing(raw: Raw):
     raw.open("")
     assert lines(raw.diagnostics(raw.change(edit(0, 0, 0, "teh\nteh\n")))) == [0, 1]
@@ -77,7 +113,7 @@ def test_calm_can_be_turned_off_while_running(raw: Raw):
 
 def test_an_ill_typed_setting_changes_nothing(raw: Raw):
     raw.open("te")
-    raw.notify("workspace/didChangeConfiguration", {"settings": {"tenterhook": {"calm": "no", "odd": 1}}})
+    raw.notify("workspace/didChangeConfiguration", {"settings": {"tenterhook": {"calm": "no", "rest": -1, "hints": "some", "odd": 1}}})
     assert lines(raw.diagnostics(raw.change(edit(0, 2, 2, "h")))) == []
 
 

@@ -5,16 +5,16 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from tenterhook.lint.editing import rows
+from tenterhook.lint.editing.mentions import mentions, named_at, naming, piece_at
 from tenterhook.lint.fabric.work import PieceWork, RowWork, SizeWork, Status, Work
 from tenterhook.lint.proof import Proof
 from tenterhook.lint.text import Span, Text
-from tenterhook.server import rows
 from tenterhook.server.columns import Page
 from tenterhook.server.features.code_lens import tally
 from tenterhook.server.features.document_symbol import flat, outline
 from tenterhook.server.features.hover import words
 from tenterhook.server.features.inlay_hint import hint, hints
-from tenterhook.server.mentions import mentions, named_at, naming, piece_at
 
 from .fake_proof import fake
 
@@ -77,20 +77,22 @@ def test_a_text_that_stands_for_many_rows_is_told_in_part():
 @pytest.mark.parametrize(
     ("worked", "said"),
     [
-        ((row(size(26)),), "makes 26"),
-        ((row(size(26, "S"), size(30, "M"), size(30, "L")),), "makes 26 (30, 30)"),
-        ((row(size(26, "S"), size(26, "M")),), "makes 26"),
-        ((row(size(26), status=Status.ASSUMED),), "makes 26"),
+        ((row(size(26)),), "makes 26 sts"),
+        ((row(size(26, "S"), size(30, "M"), size(30, "L")),), "makes 26 (30, 30) sts"),
+        ((row(size(26, "S"), size(26, "M")),), "makes 26 sts"),
+        ((row(size(26), status=Status.ASSUMED),), "makes 26 sts"),
         ((row(size(26, stated=26)),), None),
         ((row(size(26), status=Status.DIFFERS),), None),
         ((row(size(None)),), None),
         ((row(),), None),
-        ((row(size(26)), row(size(26))), "makes 26"),
+        ((row(size(26)), row(size(26))), "makes 26 sts"),
         ((row(size(26)), row(size(28))), None),
     ],
 )
 def test_the_running_count_is_shown_only_where_it_is_sure_and_not_said(worked: tuple[RowWork, ...], said: str | None):
-    assert hint(place(*worked)) == said
+    assert hint(proof_of(*worked), place(*worked)) == said
+    if said is None and len(worked) == 1 and worked[0].sizes and worked[0].sizes[0].stated:
+        assert hint(proof_of(*worked), place(*worked), every=True) == "for the next: 26 sts"
 
 
 def test_the_running_count_stands_after_the_last_letter_of_the_row():
@@ -151,14 +153,15 @@ def test_a_mention_leads_to_its_rows_and_a_row_to_its_mentions():
     (piece,) = proof.work.pieces
 
     def labels(offset: int) -> list[str]:
-        return [found.label for found in named_at(proof, piece, offset)]
+        found = named_at(proof, offset)
+        return [place.label for place in found[1]] if found else []
 
     assert labels(COWL.index("2 (11", 40)) == ["Row 2"]
     assert labels(COWL.index("1-3")) == ["Row 1", "Row 2", "Row 3"]
     assert labels(COWL.index("99")) == []
     assert labels(COWL.index("(11")) == []
-    found = naming(proof, piece, named_at(proof, piece, COWL.index("Row 2")))
-    assert [proof.text[m.span] for m in found] == ["2", "1-3"]
+    _, (second,) = named_at(proof, COWL.index("Row 2")) or (None, ())
+    assert [proof.text[m.span] for m in naming(proof, second)] == ["2", "1-3"]
     assert piece_at(proof, 0) is piece
     assert piece_at(fake(Text("")), 0) is None
 

@@ -29,9 +29,13 @@ Row 3: hard to read, as Row 1
 
 @pytest_lsp.fixture(
     params=EDITORS,
-    config=ClientServerConfig(server_command=[sys.executable, str(HERE / "fake_server.py"), "0.3"]),
+    config=ClientServerConfig(server_command=[sys.executable, str(HERE / "fake_server.py")]),
 )
 async def client(request: pytest.FixtureRequest, lsp_client: LanguageClient):
+    @lsp_client.feature(t.CLIENT_REGISTER_CAPABILITY)
+    def registered(params: t.RegistrationParams) -> None:
+        lsp_client.watched = params.registrations
+
     ready = await lsp_client.initialize_session(
         t.InitializeParams(capabilities=client_capabilities(request.param), root_uri=HERE.as_uri())
     )
@@ -56,6 +60,7 @@ async def opened(client: LanguageClient, text: str = TEXT) -> t.PublishDiagnosti
 async def test_every_feature_suits_the_editor(client: LanguageClient):
     # One session for all: starting a server costs far more than asking it.
     found = await opened(client)
+    await a_correction_is_offered_where_its_finding_stands(client, found)
     encoding = getattr(client.offered.position_encoding, "value", client.offered.position_encoding)
     column = {"utf-8": 9, "utf-16": 7, "utf-32": 6}
     assert encoding == {"neovim": "utf-8", "visual-studio-code": "utf-16", "emacs": "utf-32"}[client.editor]
@@ -87,7 +92,7 @@ async def test_every_feature_suits_the_editor(client: LanguageClient):
 
     everything = t.Range(t.Position(0, 0), t.Position(99, 0))
     hints = await client.text_document_inlay_hint_async(t.InlayHintParams(DOCUMENT, everything))
-    assert [(h.label, h.position) for h in hints or ()] == [("makes 11", t.Position(3, 15))]
+    assert [(h.label, h.position) for h in hints or ()] == [("makes 11 sc", t.Position(3, 15))]
 
     label = t.Location(DOCUMENT.uri, t.Range(t.Position(3, 0), t.Position(3, 5)))
     mention = t.Location(DOCUMENT.uri, t.Range(t.Position(5, 28), t.Position(5, 29)))
@@ -102,9 +107,9 @@ async def test_every_feature_suits_the_editor(client: LanguageClient):
     assert [lens.command.title for lens in lenses or () if lens.command] == ["proved 1 of 3 rows, 1 differs, 1 unread"]
 
 
-@pytest.mark.asyncio
-async def test_a_correction_is_offered_where_its_finding_stands(client: LanguageClient):
-    found = await opened(client)
+async def a_correction_is_offered_where_its_finding_stands(
+    client: LanguageClient, found: t.PublishDiagnosticsParams
+) -> None:
     second = found.diagnostics[1].range
     here = t.Range(second.end, second.end)
 
@@ -112,7 +117,10 @@ async def test_a_correction_is_offered_where_its_finding_stands(client: Language
         context = t.CodeActionContext(diagnostics=[], only=only)
         return await client.text_document_code_action_async(t.CodeActionParams(DOCUMENT, where, context)) or []
 
-    (action,) = await asked(None)
+    titles = [action.title for action in await asked(None)]
+    whole = [] if client.editor == "emacs" else ["Make every certain correction in this manuscript"]
+    assert titles == ["Write “the”", *whole, "Explain word-mixed"], "what takes a while is for clients that can wait"
+    (action,) = await asked([t.CodeActionKind.QuickFix])
     assert isinstance(action, t.CodeAction) and action.edit
     assert (action.title, action.kind, action.is_preferred) == ("Write “the”", t.CodeActionKind.QuickFix, True)
     assert action.diagnostics and action.diagnostics[0].range == second
@@ -124,13 +132,23 @@ async def test_a_correction_is_offered_where_its_finding_stands(client: Language
     else:
         edits = (action.edit.changes or {})[DOCUMENT.uri]
     assert list(edits) == [t.TextEdit(second, "the")]
-    assert len(await asked([t.CodeActionKind.QuickFix])) == 1
+    (everything,) = await asked([t.CodeActionKind.SourceFixAll])
+    assert isinstance(everything, t.CodeAction)
+    if everything.edit is None:
+        everything = await client.code_action_resolve_async(everything)
+    edit = everything.edit
+    assert edit
+    changes = edit.document_changes[0].edits if edit.document_changes else (edit.changes or {})[DOCUMENT.uri]
+    assert [change.new_text for change in changes] == ["the", "the"]
     assert await asked([t.CodeActionKind.Refactor]) == []
-    assert await asked(None, t.Range(t.Position(3, 0), t.Position(3, 0))) == []
+    elsewhere = t.Range(t.Position(3, 0), t.Position(3, 0))
+    assert await asked([t.CodeActionKind.QuickFix], elsewhere) == []
+    (stated,) = await asked([t.CodeActionKind.Refactor], elsewhere)
+    assert (stated.title, stated.kind) == ("State the count: (11 sc)", t.CodeActionKind.RefactorRewrite)
 
 
 @pytest_lsp.fixture(
-    config=ClientServerConfig(server_command=[sys.executable, str(HERE / "fake_server.py"), "0.3"]),
+    config=ClientServerConfig(server_command=[sys.executable, str(HERE / "fake_server.py")]),
 )
 async def plain(lsp_client: LanguageClient):
     """A client that can do next to nothing."""
@@ -162,7 +180,7 @@ async def test_a_modest_client_gets_what_it_can_take(plain: LanguageClient):
 
 
 @pytest_lsp.fixture(
-    config=ClientServerConfig(server_command=[sys.executable, str(HERE / "fake_server.py"), "0.3"]),
+    config=ClientServerConfig(server_command=[sys.executable, str(HERE / "fake_server.py")]),
 )
 async def puller(lsp_client: LanguageClient):
     """An editor whose user has asked for pulling."""

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from ..lint.fabric.work import PieceWork, RowWork, SizeWork
-from ..lint.text import Span, Text
+from ..fabric.work import PieceWork, RowWork
+from ..same import Same
+from ..text import Span, Text
 
 if TYPE_CHECKING:
-    from ..lint.proof import Proof
+    from ..proof import Proof
 
 
 @dataclass(frozen=True)
@@ -29,21 +31,27 @@ class Written:
 
 def written(piece: PieceWork) -> tuple[Written, ...]:
     """A piece's rows gathered by the text they stand in, in the order of the text."""
-    by_span: dict[Span, list[RowWork]] = {}
-    for row in piece.rows:
-        by_span.setdefault(row.span, []).append(row)
-    return tuple(
-        Written(span, rows[0].label_span, tuple(rows))
-        for span, rows in sorted(by_span.items(), key=lambda item: item[0])
-    )
+    return _written(Same(piece))
+
+
+@lru_cache(maxsize=32)
+def _written(same: Same[PieceWork]) -> tuple[Written, ...]:
+    by_span: dict[tuple[int, int], list[RowWork]] = {}
+    for row in same.value.rows:
+        by_span.setdefault((row.span.start, row.span.end), []).append(row)
+    return tuple(Written(Span(*span), rows[0].label_span, tuple(rows)) for span, rows in sorted(by_span.items()))
 
 
 def reach(piece: PieceWork) -> Span:
     """What a piece covers of the text, every one of its rows included."""
-    span = piece.span
-    for row in piece.rows:
-        span = span.to(row.span)
-    return span
+    return _reach(Same(piece))
+
+
+@lru_cache(maxsize=32)
+def _reach(same: Same[PieceWork]) -> Span:
+    piece = same.value
+    starts, ends = [row.span.start for row in piece.rows], [row.span.end for row in piece.rows]
+    return Span(min([piece.span.start, *starts]), max([piece.span.end, *ends]))
 
 
 def at(proof: Proof, offset: int) -> Written | None:
@@ -57,16 +65,6 @@ def at(proof: Proof, offset: int) -> Written | None:
 def trimmed(span: Span, text: Text) -> Span:
     """A span without the white space at its end."""
     return Span(span.start, span.start + len(text[span].rstrip()))
-
-
-def made(sizes: Iterable[SizeWork]) -> str | None:
-    """What a row leaves, size by size, written as patterns write it: "26 (30, 34)"; None where any is unknown."""
-    numbers = [size.made for size in sizes]
-    if not numbers or any(number is None for number in numbers):
-        return None
-    if len(set(numbers)) == 1:
-        return str(numbers[0])
-    return f"{numbers[0]} ({', '.join(str(number) for number in numbers[1:])})"
 
 
 def facts(row: RowWork) -> Iterator[str]:
