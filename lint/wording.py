@@ -14,11 +14,10 @@ from .fabric.work import PieceWork, RowWork, SizeWork, Trouble
 from .finding import Because, Correction, Finding, Severity
 from .rule import Subject
 from .text import Span
-from .trade.terms import to_uk
+from .trade.terms import STITCH, in_terms
 from .words import count_of, listed, row_list, sizes_in_words
 
 Facts = Mapping[str, Any]
-_STITCH = re.compile(r"\b(?:[FB]P)?(?:sc|hdc|dc|tr|dtr|trtr)(?:\d*tog)?\b")
 _SHORT = 48  # a longer sum is told by kinds
 _MOST_SIZES = 4  # size groups spelled out in one message
 _TIMES = re.compile(r"\b\d+ times\b(?! more)", re.IGNORECASE)
@@ -227,21 +226,14 @@ def counted(n: int, noun: str, terms: str | None = None) -> str:
         noun = _NAMED[noun]
         return f"{n} {noun if n == 1 else noun + ('es' if noun.endswith('ch') else 's')}"
     named = in_terms(noun, terms)
-    if re.fullmatch(r"(?:[FB]P)?[a-z]{1,5}(?:\d*tog)?", named) and _STITCH.fullmatch(noun):
+    if re.fullmatch(r"(?:[FB]P)?[a-z]{1,5}(?:\d*tog)?", named) and STITCH.fullmatch(noun):
         return f"{n} {named}"
     return f"{n} {named if n == 1 or named.endswith('s') else named + 's'}"
 
 
-def in_terms(words: str, terms: str | None) -> str:
-    """US stitch names as the manuscript says them."""
-    if terms != "UK":
-        return words
-    return _STITCH.sub(lambda m: to_uk(m[0]) or m[0], words)
-
-
 def is_stitch(noun: str) -> bool:
     """Whether a place noun is the name of one stitch, and not of a part, a space or a group."""
-    return noun in ("popcorn", "bobble", "puff", "cluster") or _STITCH.fullmatch(noun) is not None
+    return noun in ("popcorn", "bobble", "puff", "cluster") or STITCH.fullmatch(noun) is not None
 
 
 def number(value: object) -> int | None:

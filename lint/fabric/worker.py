@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any, NamedTuple, cast
 
 from ..syntax.lexer import Num
@@ -50,6 +51,7 @@ from .row import (
     row_of,
     same_kind,
 )
+from .sums import sum_in_words
 
 _GROUPS = frozenset(["shell", "fan", "v-st", "group", "point", "petal", "scallop", "cluster"])
 _IDLE = (Mark, Count, Counts, Unworked)
@@ -117,7 +119,6 @@ class Outcome:
     pending: Chain | None
     pending_counts: Counts | None
     count: Count | None
-    working: str
     evenly: bool = False
     crossings: tuple[CrossMet, ...] = ()
     raised: tuple[tuple[str, Extent], ...] = ()
@@ -127,6 +128,11 @@ class Outcome:
     side_mark: str | None = None
     turn_inside: Extent | None = None
     ring: bool = False
+
+    @cached_property
+    def working(self) -> str:
+        """The sum in words; most outcomes are only tried, and never told."""
+        return sum_in_words(self.row)
 
 
 @dataclass(frozen=True)
@@ -253,7 +259,7 @@ class Worker:
             used = None
         return Outcome(
             row, base, None if self.unread else used, made, self.cursor.over, left, self.troubles, self.unread, self.turned, self.joined,
-            self.no_turn, self.off, self.pending, self.pending_counts, self.count, self.sum_in_words(row), self.evenly,
+            self.no_turn, self.off, self.pending, self.pending_counts, self.count, self.evenly,
             tuple(self.crossings), tuple(self.raised), tuple(self.posts), tuple(self.misnamed), tuple(self.declared), self.side_mark,
             self.turn_inside, self.ring,
         )  # fmt: skip
@@ -284,21 +290,6 @@ class Worker:
             self.troubles.append(Trouble("base-left", at, {"left": left, "said": n, "base": base, "used": base - left}))
             return left
         return left
-
-    def sum_in_words(self, row: Row) -> str:
-        parts: list[str] = []
-        for block, times in row.segments:
-            if len(block) == 1 and block[0][1] == 1:
-                if block[0][0].kind != SPACE:
-                    parts.append(f"{times} {block[0][0].kind}")
-            else:
-                inner = " + ".join(f"{n} {cell.kind}" for cell, n in block if cell.kind != SPACE)
-                if inner:
-                    parts.append(f"{times} × ({inner})")
-            if len(parts) > 12:
-                parts = [*parts[:11], "…"]
-                break
-        return " + ".join(parts) + (f" = {row.stitches}" if parts else "")
 
     # -- the start: turning chains ---------------------------------------------------------------------------------
 

@@ -8,6 +8,7 @@ from xml.etree.ElementTree import Element
 from ..fabric.work import PieceWork, RowWork, SizeWork, Status
 from ..manuscript.read import Unreadable
 from ..proof import Proof
+from ..trade.terms import in_terms
 from ..words import count_of
 from .html import Child, e, scrolled
 
@@ -88,10 +89,10 @@ def _rows(row: RowWork, proof: Proof, name: str, links: Links | None) -> Iterato
             [e("td", UNKNOWN if n is None else str(n), class_="n") for n in (size.base, size.used, size.made, size.stated)],
             e("td", _difference(size), class_="n differs" if _difference(size) not in ("", "0") else "n"),
             e("td", UNKNOWN if size.spaces is None else str(size.spaces), class_="n"),
-            e("td", ", ".join(f"{n} {kind}" for kind, n in size.kinds.items()) or UNKNOWN),
+            e("td", in_terms(", ".join(f"{n} {kind}" for kind, n in size.kinds.items()), proof.work.terms) or UNKNOWN),
             e("td", state, rowspan=span, class_=row.status.value) if first else None,
             e("td", links.get(name, ()), rowspan=span) if first and links is not None else None,
-            e("td", size.working or UNKNOWN),
+            e("td", in_terms(size.working, proof.work.terms) or UNKNOWN),
             id=name if first else None,
         )
 

@@ -13,6 +13,7 @@ from ..fabric.work import PieceWork, RowWork, Status
 from ..manuscript.read import Unreadable
 from ..proof import Proof
 from ..trade.symbols import CREDIT
+from ..trade.terms import in_terms
 from ..version import VERSION
 from .counts_html import counts, facts, tally, unread_files
 from .html import Child, e, page
@@ -110,7 +111,7 @@ def _piece(piece: PieceWork, proof: Proof, name: str, title: str, drawn: list[Pi
         counts(piece, proof, name, title),
         [e("h4", "How it was read"), e("ul", [e("li", reading) for reading in readings])] if readings else None,
         e("h4", f"Pictures of {title}" if len(drawn) > 1 else f"A picture of {title}", id=f"{name}-pictures"),
-        [_picture(picture) for picture in drawn] or e("p", "Nothing of it is drawn."),
+        [_picture(picture, proof.work.terms) for picture in drawn] or e("p", "Nothing of it is drawn."),
         e("p", f"The page holds {MOST_PICTURES} pictures and no more; the rest is not drawn.") if full else None,
         aria_labelledby=f"{name}-title",
     )
@@ -119,7 +120,7 @@ def _piece(piece: PieceWork, proof: Proof, name: str, title: str, drawn: list[Pi
 # -- pictures -------------------------------------------------------------------------------------------------------------
 
 
-def _picture(picture: Picture) -> Element:
+def _picture(picture: Picture, terms: str | None) -> Element:
     if picture.drawing is None:
         return e("div", [e("p", note) for note in picture.notes])
     return e(
@@ -129,7 +130,7 @@ def _picture(picture: Picture) -> Element:
             "figcaption",
             e("p", e("strong", picture.title), ", as seen from the right side."),
             [e("p", note) for note in picture.notes],
-            e("details", e("summary", "The same in words"), e("ul", [_line(row, words) for row, words in picture.lines]), open="open"),
+            e("details", e("summary", "The same in words"), e("ul", [_line(row, in_terms(words, terms)) for row, words in picture.lines]), open="open"),
         ),
     )
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from ..fabric.work import PieceWork, RowWork, SizeWork, Status
 from ..proof import Proof
+from ..trade.terms import in_terms
 from ..words import count_of, one_line
 from . import size_steps
 from .page import Cell, Page, cells, width_of, wrapped
@@ -38,14 +39,14 @@ def manuscript(path: str, proof: Proof, page: Page, remark: str = "") -> None:
     for piece in proof.work.pieces:
         if piece.rows:
             page.gap()
-            _piece(piece, proof.pattern.sizes, page)
+            _piece(piece, proof.pattern.sizes, proof.work.terms, page)
     size_steps.write(proof, page)
 
 
-def _piece(piece: PieceWork, sizes: tuple[str, ...], page: Page) -> None:
+def _piece(piece: PieceWork, sizes: tuple[str, ...], terms: str | None, page: Page) -> None:
     if piece.name:
         page.paragraph((piece.name, "heading"), f" · {count_of(sum(row.times for row in piece.rows), 'row')}")
-    lines = [line for row in piece.rows for line in _lines(row)]
+    lines = [line for row in piece.rows for line in _lines(row, terms)]
     # One size needs no column for it.
     shown = [column for column in range(len(_HEADS)) if column != 2 or len(sizes) > 1]
     widths = {
@@ -82,7 +83,7 @@ def _piece(piece: PieceWork, sizes: tuple[str, ...], page: Page) -> None:
         page.paragraph(f"Read so: {reading}", first="  ")
 
 
-def _lines(row: RowWork) -> Iterator[_Line]:
+def _lines(row: RowWork, terms: str | None) -> Iterator[_Line]:
     label = one_line(row.label)
     if width_of(label) > _MAX_LABEL:
         label = label[: _MAX_LABEL - 1] + "…"
@@ -100,7 +101,7 @@ def _lines(row: RowWork) -> Iterator[_Line]:
                 _difference(size),
                 state if number == 0 else "",
             ),
-            one_line(size.working),
+            one_line(in_terms(size.working, terms)),
         )
 
 

@@ -139,6 +139,17 @@ def to_us(word: str) -> str | None:
     return found.us.abbr[0] if found else None
 
 
+STITCH = re.compile(r"\b(?P<post>[FB]P)?(?P<stitch>sc|hdc|dc|tr|dtr|trtr)(?P<tog>\d*tog)?\b")
+"""An American abbreviation among other words, of a post stitch or a decrease too."""
+
+
+def in_terms(words: str, terms: str | None) -> str:
+    """American stitch names among words as a manuscript in these terms says them."""
+    if terms != "UK":
+        return words
+    return STITCH.sub(lambda m: f"{m['post'] or ''}{to_uk(m['stitch']) or m['stitch']}{m['tog'] or ''}", words)
+
+
 def tells(word: str) -> tuple[Terms, Strength] | None:
     """Which terms a word points to and how strongly, or None where it points nowhere.
 
