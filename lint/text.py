@@ -12,6 +12,7 @@ from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Protocol
 
 _LINE_END = re.compile(r"\r\n|\r|\n")
 
@@ -52,12 +53,62 @@ class Place:
     column: int
 
 
+class Origin(Protocol):
+    """Where in a document some of a text's characters stand. Each kind of document has its own; see ``manuscript``."""
+
+    @property
+    def where(self) -> str:
+        """For a person: “page 2”, “paragraph 14”."""
+        ...
+
+    def facts(self, start: int, end: int) -> dict[str, object]:
+        """For a program, about the characters from ``start`` to ``end`` of this origin's own."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """Characters that stand next to each other in the document too, and where they stand there."""
+
+    span: Span
+    origin: Origin
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """Something of the document that is not in the text, such as a page that is a picture; it would stand at ``offset``."""
+
+    offset: int
+    message: str
+
+
 @dataclass(frozen=True)
 class Text:
-    """A manuscript's characters, with the line starts worked out once."""
+    """A manuscript's characters, with the line starts worked out once.
+
+    Where a document is more than its characters, ``origins`` says in order where they stand in it. Characters that were
+    put in to part paragraphs or cells stand nowhere, and those of a text file where they stand in the text.
+    """
 
     source: str
     name: str = ""
+    origins: tuple[Stretch, ...] = ()
+    gaps: tuple[Gap, ...] = ()
+
+    @cached_property
+    def _origin_starts(self) -> tuple[int, ...]:
+        return tuple(stretch.span.start for stretch in self.origins)
+
+    def origins_of(self, span: Span) -> list[Stretch]:
+        """The stretches a span has characters of; where it has none, the one before it or else the first there is."""
+        first = max(0, bisect_right(self._origin_starts, span.start) - 1)
+        found: list[Stretch] = []
+        for stretch in self.origins[first:]:
+            if stretch.span.start >= span.end:
+                break
+            if span.start < stretch.span.end:
+                found.append(stretch)
+        return found or list(self.origins[first : first + 1])
 
     @cached_property
     def line_starts(self) -> tuple[int, ...]:

@@ -1,64 +1,52 @@
-"""A file or standard input → the manuscript's characters, or a plain reason why not.
+"""A file or standard input → the manuscript's text, or a plain reason why not.
 
-The characters are kept as they are: line ends are not changed and nothing is folded, so every offset counts the code
-points an editor counts. Only a byte order mark is left out.
+What a file is told by its first bytes, and only where they leave it open by its name. Text is read here; documents,
+which libraries have to take apart, are read in a child process whose memory and time are limited.
 """
 
 from __future__ import annotations
 
-import codecs
 import os
+import re
 import sys
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import PurePath
+from typing import IO
 
+from ..confined import Refused, confined
 from ..text import Text
 
 STANDARD_INPUT = "-"
 
 MAX_BYTES = 8_000_000
-"""The largest file read, in bytes: some hundred times a long garment pattern in ten sizes."""
+"""The largest text file read, in bytes: some hundred times a long garment pattern in ten sizes."""
 
-MAX_LINE = 1_000_000
-"""The longest line read, in code points; a longer one is no text that a person wrote."""
-
-MAX_CONTROL_SHARE = 0.1
-"""The share of control characters above which a file is not taken for text."""
+MAX_DOCUMENT_BYTES = 80_000_000
+"""The largest word-processor file or PDF read, in bytes; photographs take most of it."""
 
 TEXT_SUFFIXES = frozenset({".txt", ".text", ".md", ".markdown"})
+DOCUMENT_SUFFIXES = frozenset({".docx", ".docm", ".odt", ".ott", ".pdf", ".html", ".htm", ".xhtml"})
 
-_NOT_READ_YET = {
-    ".doc": "a word-processor file",
-    ".docx": "a word-processor file",
-    ".odt": "a word-processor file",
-    ".pages": "a word-processor file",
-    ".rtf": "a word-processor file",
-    ".pdf": "a PDF file",
+READERS = {
+    "word": "manuscript.word:read",
+    "opendocument": "manuscript.opendocument:read",
+    "pdf": "manuscript.pdf:read",
+    "html": "manuscript.html:read",
+}
+"""The task that reads each kind of document, by the name of the kind."""
+
+_OTHER_KINDS = {
+    ".doc": "a file of an older Word",
+    ".pages": "a word-processor file of a kind that only its own program reads",
+    ".rtf": "a rich text file",
     ".epub": "an electronic book",
-    ".htm": "a web page",
-    ".html": "a web page",
     ".ods": "a spreadsheet",
     ".xls": "a spreadsheet",
     ".xlsx": "a spreadsheet",
 }
 
-_SIGNATURES = {
-    b"%PDF-": "a PDF file",
-    b"PK\x03\x04": "a packed file",
-    b"{\\rtf": "a word-processor file",
-    b"\xd0\xcf\x11\xe0": "a word-processor file",
-}
-
-_MARKS = (
-    (codecs.BOM_UTF8, "utf-8", "UTF-8"),
-    (codecs.BOM_UTF32_LE, "utf-32-le", "UTF-32"),  # before UTF-16, whose mark it starts with
-    (codecs.BOM_UTF32_BE, "utf-32-be", "UTF-32"),
-    (codecs.BOM_UTF16_LE, "utf-16-le", "UTF-16"),
-    (codecs.BOM_UTF16_BE, "utf-16-be", "UTF-16"),
-)
-
-_TEXT_CONTROLS = frozenset("\t\n\v\f\r\x1a\x85")
-_BLANK = " \t\n\v\f\r\x1a\x85\ufeff\u200b\u200c\u200d\u2060"
+_WEB_PAGE = re.compile(rb"\s*(?:<\?xml[^>]*>\s*)?(?:<!--.*?-->\s*)*<(?:!doctype\s+html|html[\s>])", re.IGNORECASE | re.DOTALL)
+_HEAD = 1024  # bytes within which a PDF says that it is one
 
 
 class Unreadable(Exception):
@@ -72,10 +60,15 @@ class Unreadable(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Manuscript:
-    """A manuscript as read. ``remark`` says what a person should know of how it was read, or nothing."""
+    """A manuscript as read: of which kind it was, ``text`` or one of ``READERS``, and its bytes.
+
+    ``remark`` says what a person should know of how it was read, or nothing.
+    """
 
     text: Text
     remark: str = ""
+    kind: str = "text"
+    data: bytes = b""
 
 
 def read(path: str) -> Text:
@@ -84,31 +77,72 @@ def read(path: str) -> Text:
 
 
 def read_manuscript(path: str) -> Manuscript:
-    """As ``read``, with the remark on how the characters were decoded. Raises Unreadable and nothing else."""
+    """As ``read``, with what it was read from and the remark on how. Raises Unreadable and nothing else."""
     return manuscript_from(_bytes(path), path)
 
 
 def manuscript_from(data: bytes, path: str) -> Manuscript:
     """The manuscript in ``data``; ``path`` is what it is called. Raises Unreadable."""
-    if len(data) > MAX_BYTES:
-        raise Unreadable(path, f"this file is larger than {_millions(MAX_BYTES)} MB, the most that is read")
-    for signature, kind in _SIGNATURES.items():
-        if data.startswith(signature):
-            raise Unreadable(path, _not_read_yet(kind))
-    source, remark = _decoded(data, path)
-    if not source.strip(_BLANK).strip():
-        raise Unreadable(path, "this file is empty" if not source else "this file holds nothing but white space")
-    if "\0" in source or _control_share(source) > MAX_CONTROL_SHARE:
-        raise Unreadable(path, "this is not text (it holds binary data); save the manuscript as plain text")
-    text = Text(source, path)
-    start = _long_line(source)
-    if start is not None:
-        raise Unreadable(
-            path,
-            f"line {text.line_number(start)} is longer than the {MAX_LINE:,} characters that are read; "
-            "is it a manuscript?",
-        )
-    return Manuscript(text, remark)
+    kind = _kind(data, path)
+    try:
+        if kind == "text":
+            _within(len(data), MAX_BYTES)
+            from .plain import read as read_text
+
+            text, remark = read_text(data)
+        else:
+            _within(len(data), MAX_DOCUMENT_BYTES)
+            from .assembly import unpacked
+            from .plain import fit
+
+            text, remark = unpacked(confined(READERS[kind], data)[0])
+            fit(text.source)
+    except Refused as refused:
+        raise Unreadable(path, refused.reason) from None
+    return Manuscript(replace(text, name=path), remark, kind, data)
+
+
+def _kind(data: bytes, path: str) -> str:
+    """What kind of file this is. Raises Unreadable for the kinds that are not read."""
+    suffix = PurePath(path).suffix.lower()
+    if b"%PDF-" in data[:_HEAD]:
+        return "pdf"
+    if data.startswith(b"PK\x03\x04"):
+        return _kind_of_packed(data, path)
+    if data.startswith(b"\xd0\xcf\x11\xe0"):
+        why = "a file of an older Word, or one locked with a password"
+        raise Unreadable(path, _not_read(why if suffix != ".xls" else _OTHER_KINDS[suffix]))
+    if data.startswith(b"{\\rtf"):
+        raise Unreadable(path, _not_read(_OTHER_KINDS[".rtf"]))
+    if suffix in _OTHER_KINDS:
+        raise Unreadable(path, _not_read(_OTHER_KINDS[suffix]))
+    if suffix in DOCUMENT_SUFFIXES and not data:
+        raise Unreadable(path, "this file is empty")
+    if suffix in (".html", ".htm", ".xhtml") or (suffix not in TEXT_SUFFIXES and _WEB_PAGE.match(data[:_HEAD])):
+        return "html"
+    if suffix in DOCUMENT_SUFFIXES:
+        raise Unreadable(path, f"this is not what a {suffix} file begins like; is it damaged?")
+    return "text"
+
+
+def _kind_of_packed(data: bytes, path: str) -> str:
+    from .packed import Packed
+
+    try:
+        packed = Packed(data)
+        described = packed.bytes("mimetype")[:200].decode("ascii", "replace").strip() if "mimetype" in packed.names else ""
+    except Refused as refused:
+        raise Unreadable(path, refused.reason) from None
+    if described.startswith("application/vnd.oasis.opendocument.text"):
+        return "opendocument"
+    if any(name.startswith("word/") for name in packed.names):
+        return "word"
+    for sign, suffix in (("xl/workbook.xml", ".xlsx"), ("Index/Document.iwa", ".pages")):
+        if sign in packed.names:
+            raise Unreadable(path, _not_read(_OTHER_KINDS[suffix]))
+    if described == "application/epub+zip":
+        raise Unreadable(path, _not_read(_OTHER_KINDS[".epub"]))
+    raise Unreadable(path, "this packed file is no word-processor file; unpack it and give the manuscript itself")
 
 
 def _bytes(path: str) -> bytes:
@@ -118,14 +152,11 @@ def _bytes(path: str) -> bytes:
             stream = getattr(sys.stdin, "buffer", None)
             if stream is None:
                 raise Unreadable(path, "standard input is closed")
-            return stream.read(MAX_BYTES + 1)
+            return _as_much_as_is_read(stream)
         if os.path.isdir(path):
             raise Unreadable(path, "this is a folder, not a manuscript")
-        kind = _NOT_READ_YET.get(PurePath(path).suffix.lower())
         with open(path, "rb") as file:
-            if kind:
-                raise Unreadable(path, _not_read_yet(kind))
-            return file.read(MAX_BYTES + 1)
+            return _as_much_as_is_read(file)
     except FileNotFoundError:
         raise Unreadable(path, "there is no such file; check the name") from None
     except PermissionError:
@@ -135,51 +166,17 @@ def _bytes(path: str) -> bytes:
         raise Unreadable(path, f"the file could not be read ({reason.lower()})") from None
 
 
-def _decoded(data: bytes, path: str) -> tuple[str, str]:
-    for mark, encoding, name in _MARKS:
-        if data.startswith(mark):
-            try:
-                return data[len(mark) :].decode(encoding), ""
-            except UnicodeDecodeError:
-                raise Unreadable(
-                    path, f"this file says it is {name} but is damaged; save it again as UTF-8 text"
-                ) from None
-    try:
-        return data.decode("utf-8"), ""
-    except UnicodeDecodeError:
-        pass
-    for encoding, name in (("cp1252", "Windows-1252"), ("latin-1", "Latin-1")):
-        try:
-            source = data.decode(encoding)
-        except UnicodeDecodeError:
-            continue
-        return source, f"not UTF-8, so read as {name}: look whether accents, fractions and dashes came through"
-    raise AssertionError("Latin-1 decodes every byte")
+def _as_much_as_is_read(stream: IO[bytes]) -> bytes:
+    data = stream.read(MAX_BYTES + 1)
+    if len(data) > MAX_BYTES and (data.startswith(b"PK\x03\x04") or b"%PDF-" in data[:_HEAD]):
+        data += stream.read(MAX_DOCUMENT_BYTES + 1 - len(data))
+    return data
 
 
-def _control_share(source: str) -> float:
-    """The share of control characters (Unicode Cc) that plain text has no use for."""
-    controls = sum(
-        source.count(chr(code)) for code in (*range(0x20), *range(0x7F, 0xA0)) if chr(code) not in _TEXT_CONTROLS
-    )
-    return controls / len(source)
+def _within(size: int, most: int) -> None:
+    if size > most:
+        raise Refused(f"this file is larger than {most / 1_000_000:g} MB, the most that is read")
 
 
-def _long_line(source: str) -> int | None:
-    """Where the first line of more than MAX_LINE code points starts. Looks at few of the lines, however many."""
-    start = 0
-    while len(source) - start > MAX_LINE:
-        within = (start, start + MAX_LINE + 1)
-        end = max(source.rfind("\n", *within), source.rfind("\r", *within))
-        if end < 0:
-            return start
-        start = end + 1
-    return None
-
-
-def _not_read_yet(kind: str) -> str:
-    return f"this kind of file is not read yet ({kind}); save it as plain text"
-
-
-def _millions(number: int) -> str:
-    return f"{number / 1_000_000:g}"
+def _not_read(kind: str) -> str:
+    return f"this kind of file is not read ({kind}); save it as .docx, .odt, PDF or plain text"
