@@ -36,7 +36,7 @@ _HEADER = 8  # bytes that say how long the JSON part of a message is
 _EXTRAS = {"docx": "word", "lxml": "word", "pypdfium2": "pdf", "pypdf": "pdf"}
 _QUIET = {"creationflags": subprocess.CREATE_NO_WINDOW} if sys.platform == "win32" else {}
 
-_budget = SECONDS
+_budget = 0.0  # seconds of work that this process may spend; 0 where it is no child
 
 
 class Refused(Exception):
@@ -77,12 +77,15 @@ def confined(task: str, data: bytes, arguments: Mapping[str, Any] | None = None)
 def allow(seconds: float) -> None:
     """Give the child more time, for what it has got done: a long manuscript takes longer than a short one."""
     global _budget
-    _budget = min(_budget + seconds, MOST_SECONDS)
-    _limit_time()
+    if _budget:
+        _budget = min(_budget + seconds, MOST_SECONDS)
+        _limit_time()
 
 
 def _main() -> None:
     """The child: one task from standard input to standard output."""
+    global _budget
+    _budget = SECONDS
     _limit_memory()
     _limit_time()
     arguments, data = _unpacked(sys.stdin.buffer.read())

@@ -33,7 +33,7 @@ _HEADING_RES = tuple((kind, re.compile(rf"(?:the\s+)?(?:{pattern})")) for kind, 
 _DRESS = " \t*_#=-–—~:;.·•★✿♥!|>✦◆►"
 _FOUNDATION = re.compile(
     r"(?:start(?:ing)?\s*(?:chain|ch)?\s*:?\s*)?(?:(?:with|using|starting\s+with|in)\s+[^,.]{1,40}[, ]\s*)?(?:foundation(?:\s+(?:chain|ch|row))?\s*:?\s*|base\s+(?:chain|ch|ring)\s*:?\s*|start(?:ing)?(?:\s+(?:at|from|with)\s+[^,.]{1,30})?\s*[:,]\s*|\(?multiple\s+of[^.]*\.\s*)?"
-    r"(?:(?:loosely\s+)?(?:ch\.?\s*(?=\d)|(?:ch|chain|make|work)\s+)(?:\d|a\s+(?:multiple|chain|foundation|ch)|any|an?\s+(?:odd|even)|in\s+a|[a-z]+teen|twenty|thirty|forty|fifty|ten|twelve|eight|six|four|five)|\d+(?:\s*[(\[][\d, ]+[)\]])*\s*ch\b|(?:make\s+a\s+)?magic\s+(?:ring|circle|loop)|f(?:sc|dc|hdc)\s+\d|multiple\s+of)|foundation\s+(?:chain|ch)\s*:\s*\d"
+    r"(?:(?:loosely\s+)?(?:ch\.?\s*(?=\d)|(?:ch|chain|make|work)\s+(?!\d+\s*(?:rows?|rnds?|rounds?)\b))(?:\d|a\s+(?:multiple|chain|foundation|ch)|any|an?\s+(?:odd|even)|in\s+a|[a-z]+teen|twenty|thirty|forty|fifty|ten|twelve|eight|six|four|five)|\d+(?:\s*[(\[][\d, ]+[)\]])*\s*ch\b|(?:make\s+a\s+)?magic\s+(?:ring|circle|loop)|f(?:sc|dc|hdc)\s+\d|multiple\s+of)|foundation\s+(?:chain|ch)\s*:\s*\d"
 )
 _STITCHY = re.compile(r"(?<![a-z])(?:sc|s\.? ?c\.?|hdc|dc|d\.? ?c\.?|tr|htr|dtr|inc|dec|sl\s?st|ss|ch|chain|mr|magic|fp\w+|bp\w+|single|double|treble|blo|flo|sts?|block|mesh|repeat|rep|as)(?![a-z])")
 _END = re.compile(r"(?:[.!?:;)\]}>]|turn|join|fasten off|\d\s*(?:sts?|sc|dc|hdc|tr|htr))\s*$")
