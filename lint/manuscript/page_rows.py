@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
+from statistics import median_high
 from typing import NamedTuple
 
 from .assembly import Piece
@@ -56,12 +57,16 @@ class Segment:
         return self.sets[0].glyph.left
 
     @cached_property
+    def base(self) -> float:
+        return median_high([s.glyph.base for s in self.sets])
+
+    @cached_property
     def right(self) -> float:
         return max(s.glyph.right for s in self.sets)
 
     @cached_property
     def size(self) -> float:
-        return max(s.glyph.size for s in self.sets)
+        return median_high([s.glyph.size for s in self.sets])
 
     @cached_property
     def bold(self) -> bool:
@@ -117,9 +122,10 @@ class Row:
     def right(self) -> float:
         return max(segment.right for segment in self.segments)
 
-    @property
+    @cached_property
     def size(self) -> float:
-        return max(segment.size for segment in self.segments)
+        """The size of most of its letters; a list's mark may be larger."""
+        return median_high([s.glyph.size for segment in self.segments for s in segment.sets])
 
     @property
     def bold(self) -> bool:

@@ -24,6 +24,7 @@ _NEARLY_FULL = 0.12  # the share of a column's width that may be left at the end
 _ODD = 0.08  # the share of a column's width by which a line that is no measure for the others sticks out
 _OTHER_MARGIN = 1.3  # the margin on the right, in margins on the left, at most
 _USUAL_HEIGHT = 1.2  # sizes of the letters from line to line, where there are too few lines to tell
+_MORE = 80  # characters by which lines may be longer than any there is, where none is full
 _SPACE = 0.25  # the size of a space, in sizes of the letters
 _ENOUGH = 4  # lines to tell from
 _STEP = 6  # points by which columns of one kind differ at most
@@ -32,7 +33,7 @@ _TAB = 2.0  # ems between words of a line from which they are set apart
 
 _BEGINS = re.compile(
     r"[\s*_]*(?:(?:rows?|rnds?|rounds?|next\s+(?:row|rnd|round))\b[^a-z]*[:.=–—-]|(?:rows?|rnds?|rounds?|r)\.?\s*\d|\d+(?:st|nd|rd|th)\s+(?:rows?|rnds?|rounds?)\b"
-    r"|\d+[.)]\s+(?-i:[A-Z(*\d])|[•·▪◦‣●○■–-]\s|(?:materials?|gauge|tension|abbreviations?|notes?|finishing|sizes?|pattern|instructions)\s*:?\s*$)",
+    r"|\d+[.)]\s+(?-i:[A-Z(*\d])|(?-i:[A-Z])[\w ]{1,24}:\s|[•·▪◦‣●○■–-]\s|(?:materials?|gauge|tension|abbreviations?|notes?|finishing|sizes?|pattern|instructions)\s*:?\s*$)",
     re.IGNORECASE,
 )
 _MARK = re.compile(r"[•·▪◦‣●○■✓–—*-]|\(?(?:\d+|[a-z]|[ivx]+)[.)]", re.IGNORECASE)
@@ -114,29 +115,37 @@ class _Writer:
 
     def _cell(self, segments: Sequence[Segment]) -> list[Piece]:
         out: list[Piece] = []
-        for segment in segments:
-            out = self._joined(out, segment.pieces())
+        for before, segment in zip((None, *segments), segments, strict=False):
+            if before is not None and before.base == segment.base:
+                out += [_between(before, segment), *segment.pieces()]
+            else:
+                out = self._joined(out, segment.pieces())
         return out
 
     def _flow(self, flow: Flow) -> None:
-        height = _line_height([flow.rows], self._usual)
+        own = _line_height([flow.rows], self._usual)
+        height = own if own < _PARAGRAPH * self._usual else self._usual
         measure = self._measures[self._kind(flow)]
         before: Row | None = None
         for row in flow.rows:
-            pieces = _pieces(row)
+            in_row = _BEGINS.match(words_of(self._line)) is not None
+            ended = _is_ended(words_of(self._line))
             if before is None:
-                goes_on = self._may_go_on and not _ENDED.search(words_of(self._line)) and _reads_on(row)
+                apart = ended
+                goes_on = not ended and (in_row or self._may_go_on) and _reads_on(row)
             else:
-                apart = before.base - row.base > _PARAGRAPH * height * max(before.size, row.size)
-                goes_on = not apart and _alike(before, row) and measure.had_no_room(before, row) and not _begins_anew(before, row, _BEGINS.match(words_of(self._line)) is not None)
-                if apart or not _same_size(before, row):
-                    self.end()
-                    self._to.blank()
+                apart = before.base - row.base > _PARAGRAPH * height * max(before.size, row.size) or not _same_size(before, row)
+                full = measure.had_no_room(before, row)
+                goes_on = not apart and before.bold == row.bold and (
+                    not _begins_anew(before, row, in_row) if full else in_row and not ended and _reads_on(row)
+                )
             if goes_on:
-                self._line = self._joined(self._line, pieces)
+                self._line = self._joined(self._line, _pieces(row))
             else:
                 self.end()
-                self._line = pieces
+                if apart:
+                    self._to.blank()
+                self._line = _pieces(row)
             before = row
         self._may_go_on = before is not None and measure.is_full(before)
 
@@ -197,20 +206,22 @@ class _Measure:
 
 
 def _measure(kind: int, columns: Sequence[tuple[Page, Flow]]) -> _Measure:
-    """As far as the longest lines reach, or a little further where the page's margins are then alike. Where hardly a line
-    is full, as in lists, the margins say how far they could reach."""
+    """As far as the longest lines reach, or a little further where the page's margins are then alike. Where no full line
+    is seen to read on in the next, as in lists, the margins say how far lines could reach."""
     left = min(flow.left for _, flow in columns)
-    rights = sorted(row.right for _, flow in columns for row in flow.rows)
-    characters = sorted(len(row.chars) for _, flow in columns for row in flow.rows)
-    widest = _longest(rights, left)
-    margin = min(flow.left for _, flow in columns) if kind == _NO_LIMIT else 0.0
+    all_rows = [row for _, flow in columns for row in flow.rows]
+    widest = _longest(sorted(row.right for row in all_rows), left)
+    characters = int(_longest(sorted(len(row.chars) for row in all_rows), 0))
     page = max(page.right for page, _ in columns) if kind == _NO_LIMIT else 0.0
     width = widest - left
-    if widest < page - margin < widest + _ODD * width:
-        widest = page - margin
-    elif sum(widest - right < _NEARLY_FULL * width for right in rights) * 5 <= len(rights):
-        widest = max(widest, page - _OTHER_MARGIN * margin)
-    return _Measure(left, widest, int(_longest(characters, 0)))
+    broken = any(
+        widest - a.right < _NEARLY_FULL * width and b.chars[:1].islower() for _, flow in columns for a, b in pairwise(flow.rows)
+    )
+    if widest < page - left < widest + _ODD * width:
+        widest = page - left
+    elif not broken:
+        widest = max(widest, page - _OTHER_MARGIN * left)
+    return _Measure(left, widest, characters if broken else len(max((row.chars for row in all_rows), key=len)) + _MORE)
 
 
 def _longest(lengths: Sequence[float], start: float) -> float:
@@ -236,8 +247,8 @@ def _same_size(a: Row, b: Row) -> bool:
     return abs(a.size - b.size) <= _SAME_SIZE * max(a.size, b.size)
 
 
-def _alike(a: Row, b: Row) -> bool:
-    return _same_size(a, b) and a.bold == b.bold
+def _is_ended(words: str) -> bool:
+    return _ENDED.search(words) is not None and not _EXPECTS_MORE.search(words)
 
 
 def _begins_anew(before: Row, row: Row, in_row: bool) -> bool:
@@ -265,9 +276,14 @@ def _pieces(row: Row) -> list[Piece]:
     out: list[Piece] = []
     for before, segment in zip((None, *row.segments), row.segments, strict=False):
         if before is not None:
-            out.append(Piece("\t" if segment.left - before.right > _TAB * segment.size else " "))
+            out.append(_between(before, segment))
         out += segment.pieces()
     return out
+
+
+def _between(before: Segment, after: Segment) -> Piece:
+    """The space between two parts of a line. What is set apart by a wide one is so in text as well."""
+    return Piece("   " if after.left - before.right > _TAB * after.size else " ")
 
 
 def _spaced(cells: Iterable[Sequence[Piece]]) -> list[Piece]:
