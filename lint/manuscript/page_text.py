@@ -31,9 +31,11 @@ _STEP = 6  # points by which columns of one kind differ at most
 _NO_LIMIT = -1
 _TAB = 2.0  # ems between words of a line from which they are set apart
 
+_ROW = r"[\s*_]*(?:(?:rows?|rnds?|rounds?|r)\.?\s*\d|\d+(?:st|nd|rd|th)\s+(?:rows?|rnds?|rounds?)\b|next\s+(?:row|rnd|round)\b|\d+[.)]\s+(?-i:[A-Z(*\d]))"
+_IN_ROW = re.compile(_ROW, re.IGNORECASE)
 _BEGINS = re.compile(
-    r"[\s*_]*(?:(?:rows?|rnds?|rounds?|next\s+(?:row|rnd|round))\b[^a-z]*[:.=–—-]|(?:rows?|rnds?|rounds?|r)\.?\s*\d|\d+(?:st|nd|rd|th)\s+(?:rows?|rnds?|rounds?)\b"
-    r"|\d+[.)]\s+(?-i:[A-Z(*\d])|(?-i:[A-Z])[\w ]{1,24}:\s|[•·▪◦‣●○■–-]\s|(?:materials?|gauge|tension|abbreviations?|notes?|finishing|sizes?|pattern|instructions)\s*:?\s*$)",
+    _ROW + r"|\s*(?:[•·▪◦‣●○■–-]\s|(?-i:[A-Z])[\w ]{1,24}:\s"
+    r"|(?:materials?|gauge|tension|abbreviations?|notes?|finishing|sizes?|pattern|instructions)\s*:?\s*$)",
     re.IGNORECASE,
 )
 _MARK = re.compile(r"[•·▪◦‣●○■✓–—*-]|\(?(?:\d+|[a-z]|[ivx]+)[.)]", re.IGNORECASE)
@@ -128,7 +130,7 @@ class _Writer:
         measure = self._measures[self._kind(flow)]
         before: Row | None = None
         for row in flow.rows:
-            in_row = _BEGINS.match(words_of(self._line)) is not None
+            in_row = _IN_ROW.match(words_of(self._line)) is not None
             ended = _is_ended(words_of(self._line))
             if before is None:
                 apart = ended
