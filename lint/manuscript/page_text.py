@@ -31,14 +31,15 @@ _STEP = 6  # points by which columns of one kind differ at most
 _NO_LIMIT = -1
 _TAB = 2.0  # ems between words of a line from which they are set apart
 
-_ROW = r"[\s*_]*(?:(?:rows?|rnds?|rounds?|r)\.?\s*\d|\d+(?:st|nd|rd|th)\s+(?:rows?|rnds?|rounds?)\b|next\s+(?:row|rnd|round)\b|\d+[.)]\s+(?-i:[A-Z(*\d]))"
+_ROW = r"[\s*_]*(?:(?:rows?|rnds?|rounds?|r)\.?\s*\d|\d+(?:st|nd|rd|th)?(?:\s*[–-]\s*\d+)?\.?\s+(?:rows?|rnds?|rounds?)\b|next\s+(?:row|rnd|round)\b|\d+[.)]\s+(?-i:[A-Z(*\d]))"
 _IN_ROW = re.compile(_ROW, re.IGNORECASE)
 _BEGINS = re.compile(
     _ROW + r"|\s*(?:[•·▪◦‣●○■–-]\s|(?-i:[A-Z])[\w ]{1,24}:\s"
     r"|(?:materials?|gauge|tension|abbreviations?|notes?|finishing|sizes?|pattern|instructions)\s*:?\s*$)",
     re.IGNORECASE,
 )
-_MARK = re.compile(r"[•·▪◦‣●○■✓–—*-]|\(?(?:\d+|[a-z]|[ivx]+)[.)]", re.IGNORECASE)
+_COUNT = re.compile(r"[=\[({<–—-]?\s*\d+(?:\s*[(\[][\d, ]+[)\]])*(?:\s*(?:sts?|stitch(?:es)?|sc|dc|hdc|tr|htr)\b.{0,60}|\s*[\])}>].?)$", re.IGNORECASE)
+_MARK = re.compile(r"[\ufffd•·▪◦‣●○■✓–—*-]|\(?(?:\d+|[a-z]|[ivx]+)[.)]", re.IGNORECASE)
 _LABEL = re.compile(r"(?:(?:rows?|rnds?|rounds?|r)\.?\s*\d[\d\s,&–—-]*|\d+(?:st|nd|rd|th)\s+(?:row|rnd|round))\s*(?:\((?:rs|ws)\))?\s*[:.)=-]", re.IGNORECASE)
 _EXPECTS_MORE = re.compile(r"(?:\b(?:of|in|into|on|at|to|thru|through|from|for|with|by|as|and|or|the|a|an|each|every|next|last|first|same|rep|repeat|work|size|x|rows?|rnds?|rounds?|until|after|before|than|over)|[,(\[–—&+/=*×;])\s*$", re.IGNORECASE)
 _ENDED = re.compile(r"[.!?:;)\]}]\s*$")
@@ -145,7 +146,7 @@ class _Writer:
                 self._line = self._joined(self._line, _pieces(row))
             else:
                 self.end()
-                if apart:
+                if apart and not (in_row and _COUNT.match(row.chars)):
                     self._to.blank()
                 self._line = _pieces(row)
             before = row

@@ -37,6 +37,8 @@ _UNKNOWN_SHARE = 0.1
 """The share of characters without a meaning above which a page's words are not to be relied on."""
 
 _LIGATURES = {"\ufb00": "ff", "\ufb01": "fi", "\ufb02": "fl", "\ufb03": "ffi", "\ufb04": "ffl", "\ufb05": "st", "\ufb06": "st"}
+_SYMBOLS = {0xF0B4: "×", 0xF0B0: "°", 0xF0B1: "±", 0xF0D7: "·", **dict.fromkeys((0xF0B7, 0xF0A7, 0xF0A8, 0xF06C, 0xF06E, 0xF076, 0xF0D8, 0xF0FC, 0xE00C), "•")}
+"""What fonts of symbols show at the places that are theirs to use; word processors take the marks of lists from them."""
 _HYPHENS = frozenset("\x02\xad\ufffe")
 _UNKNOWN = "\N{REPLACEMENT CHARACTER}"
 _BOLD_NAME = re.compile(rb"bold|black|heavy|semib|demi", re.IGNORECASE)
@@ -111,6 +113,7 @@ def _glyphs(text: Any, shown: tuple[float, float, float, float]) -> dict[int, li
     out: dict[int, list[Glyph]] = {}
     run: list[Glyph] = []
     last, look, on_page = -1, (0.0, False, 0), False
+    space, letters = (0.0, 0.0), 0  # of the character before
     box, x, y = raw.FS_RECTF(), ctypes.c_double(), ctypes.c_double()
     for at in range(raw.FPDFText_CountChars(text)):
         if raw.FPDFText_IsGenerated(text, at):
@@ -120,7 +123,7 @@ def _glyphs(text: Any, shown: tuple[float, float, float, float]) -> dict[int, li
             continue
         this = ctypes.cast(raw.FPDFText_GetTextObject(text, at), ctypes.c_void_p).value or 0
         if this != last:
-            run, last, look, on_page = [], this, _look(text, at), False
+            run, look, on_page = [], _look(text, at), False
         size, bold, turn = look
         if not on_page and shown[0] - 1 <= x.value <= shown[2] + 1 and shown[1] - 1 <= y.value <= shown[3] + 1:
             on_page = True
@@ -131,10 +134,13 @@ def _glyphs(text: Any, shown: tuple[float, float, float, float]) -> dict[int, li
             (u0, v0), (u1, v1) = turned(left, low, turn % 360), turned(right, high, turn % 360)
             left, low, right, high = min(u0, u1), min(v0, v1), max(u0, u1), max(v0, v1)
             base = turned(x.value, y.value, turn % 360)[1]
-        share = (right - left) / len(chars)
-        for char in chars:
-            into.append(Glyph(char, left, left + share, low, high, base, size, bold))
-            left += share
+        if this == last and (left, right) == space:
+            # Another letter of a ligature: all of them have its whole space, and share it.
+            before = [into.pop() for _ in range(letters)]
+            chars = "".join(glyph.char for glyph in reversed(before)) + chars
+        space, letters, last = (left, right), len(chars), this
+        share = (right - left) / letters
+        into.extend(Glyph(char, left + n * share, left + (n + 1) * share, low, high, base, size, bold) for n, char in enumerate(chars))
     return out
 
 
@@ -148,7 +154,7 @@ def _chars(code: int) -> str:
     if char in "\r\n" or (char < " " and char != "\t"):
         return ""
     if 0xE000 <= code < 0xF900:
-        return _UNKNOWN
+        return _SYMBOLS.get(code, _UNKNOWN)
     return " " if char == "\t" else _LIGATURES.get(char, char)
 
 
