@@ -82,7 +82,7 @@ def allow(seconds: float) -> None:
         _limit_time()
 
 
-def _main() -> None:
+def main() -> None:
     """The child: one task from standard input to standard output."""
     global _budget
     _budget = SECONDS
@@ -171,4 +171,4 @@ def _unpacked(message: bytes) -> tuple[dict[str, Any], bytes]:
 
 if __name__ == "__main__":
     # Tasks import this module by its name: what they raise and allow must be that module's, not this copy's.
-    import_module(f"{__package__}.confined")._main()
+    import_module(f"{__package__}.confined").main()

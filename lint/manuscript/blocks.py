@@ -34,7 +34,7 @@ class Missing:
 class Table:
     """Rows of cells, each cell a list of blocks. A cell that goes on from the row above is empty."""
 
-    rows: list[list[list[Block]]] = field(default_factory=lambda: [])
+    rows: list[list[list[Block]]] = field(default_factory=list["list[list[Block]]"])
 
 
 Block = Line | Table | Missing

@@ -8,7 +8,7 @@ from the HTML standard's section on rendering (15.3, "Non-replaced elements").
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from html import unescape
 from html.parser import HTMLParser
@@ -23,21 +23,30 @@ from .origins import InSource
 from .plain import decoded
 
 _BLOCKS = frozenset(
-    "address article aside blockquote body caption center dd details dialog dir div dl dt fieldset figcaption figure footer "
-    "form header hgroup hr html legend li listing main menu nav ol optgroup option p plaintext pre search section summary "
-    "table tbody td tfoot th thead tr ul xmp".split()
+    (
+        "address", "article", "aside", "blockquote", "body", "caption", "center", "dd", "details", "dialog", "dir",
+        "div", "dl", "dt", "fieldset", "figcaption", "figure", "footer", "form", "header", "hgroup", "hr", "html",
+        "legend", "li", "listing", "main", "menu", "nav", "ol", "optgroup", "option", "p", "plaintext", "pre",
+        "search", "section", "summary", "table", "tbody", "td", "tfoot", "th", "thead", "tr", "ul", "xmp",
+    )
 )
-_HEADINGS = frozenset("h1 h2 h3 h4 h5 h6".split())
-_NOT_SHOWN = frozenset("head script style template noscript noembed noframes datalist title textarea select".split())
+_HEADINGS = frozenset(["h1", "h2", "h3", "h4", "h5", "h6"])
+_NOT_SHOWN = frozenset((
+    "head", "script", "style", "template", "noscript", "noembed", "noframes", "datalist", "title", "textarea",
+    "select",
+))  # fmt: skip
 _FOREIGN = {"svg": "A drawing", "math": "A formula", "iframe": "Another page", "object": "An object", "embed": "An object"}
-_EMPTY = frozenset("area base br col embed hr img input link meta param source track wbr".split())
+_EMPTY = frozenset((
+    "area", "base", "br", "col", "embed", "hr", "img", "input", "link", "meta", "param", "source", "track",
+    "wbr",
+))  # fmt: skip
 _HIDDEN = re.compile(r"display\s*:\s*none|visibility\s*:\s*hidden", re.IGNORECASE)
 _KEPT_AS_IS = re.compile(r"white-space\s*:\s*(?:pre|pre-wrap|pre-line|break-spaces)\b", re.IGNORECASE)
 _RAISED = re.compile(r"vertical-align\s*:\s*(?:super|text-top)", re.IGNORECASE)
 _PARTS = re.compile(r"[ \t\r\n\f]+|\u00ad+|[^ \t\r\n\f\u00ad]+(?: [^ \t\r\n\f\u00ad]+)*")
 _AS_IS = frozenset(("pre", "xmp", "plaintext", "listing"))
 _MOST_ROWS = 1_000
-_FIGURES = {
+_FIGURES: dict[str, Callable[[int], str]] = {
     "a": web_letters,
     "A": lambda n: web_letters(n).upper(),
     "i": roman,
@@ -90,9 +99,9 @@ class _Element:
     hidden: bool = False
     as_is: bool = False  # with its white space
     raised: bool = False
-    blocks: list[Block] = field(default_factory=lambda: [])  # of a cell
-    rows: list[list[list[Block]]] = field(default_factory=lambda: [])  # of a table
-    below: dict[int, int] = field(default_factory=lambda: {})  # by column, in how many more rows a cell goes on
+    blocks: list[Block] = field(default_factory=list[Block])  # of a cell
+    rows: list[list[list[Block]]] = field(default_factory=list[list[list[Block]]])  # of a table
+    below: dict[int, int] = field(default_factory=dict[int, int])  # by column, in how many more rows a cell goes on
     number: int = 0  # of the next entry of a list
     step: int = 1
     figures: str = ""

@@ -7,7 +7,7 @@ chapter 5 text, 9 tables, 19.880 and on the attributes of lists.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -19,7 +19,7 @@ from .origins import InParagraph
 from .packed import Packed
 
 if TYPE_CHECKING:
-    from lxml.etree import _Element as Element
+    from .packed import Element
 
 _NAMES = "urn:oasis:names:tc:opendocument:xmlns:"
 OFFICE, TEXT, TABLE, DRAW, STYLE = (f"{{{_NAMES}{name}:1.0}}" for name in ("office", "text", "table", "drawing", "style"))
@@ -40,7 +40,7 @@ _NOT_SHOWN = frozenset(
         f"{OFFICE}annotation", f"{OFFICE}annotation-end", f"{OFFICE}forms", f"{OFFICE}binary-data",
     )
 )  # fmt: skip
-_FIGURES = {
+_FIGURES: dict[str, Callable[[int], str]] = {
     "1": str,
     "a": letters,
     "A": lambda n: letters(n).upper(),
@@ -74,7 +74,7 @@ class Node(NamedTuple):
 
 def paragraphs(root: Element) -> list[Element]:
     """A part's paragraphs and headings in the order in which ``InParagraph`` counts them."""
-    return [element for element in root.iter(*PARAGRAPHS)]
+    return list(root.iter(*PARAGRAPHS))
 
 
 def nodes(element: Element, paragraph: bool = True) -> Iterator[Node]:
@@ -90,14 +90,14 @@ def nodes(element: Element, paragraph: bool = True) -> Iterator[Node]:
 
 def _is_field(element: Element) -> bool:
     """Whether an element shows words of its own, such as a page number or a date."""
-    tag = element.tag
+    tag = str(element.tag)
     return tag.startswith(TEXT) and tag not in _NOT_SHOWN and tag not in PARAGRAPHS and not _stands_for(element) and not len(element)
 
 
 def _stands_for(element: Element) -> str:
     if element.tag == f"{TEXT}s":
         return " " * min(_whole(element.get(f"{TEXT}c")) or 1, 1_000)
-    return {f"{TEXT}tab": "\t", f"{TEXT}line-break": "\n"}.get(element.tag, "")
+    return {f"{TEXT}tab": "\t", f"{TEXT}line-break": "\n"}.get(str(element.tag), "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,9 +189,9 @@ class _Paragraph:
     number: int
     place: str
     numbers: dict[tuple[Element, str], int]
-    pieces: list[tuple[Piece, bool]] = field(default_factory=lambda: [])
-    boxes: list[Element] = field(default_factory=lambda: [])
-    missing: list[Missing] = field(default_factory=lambda: [])
+    pieces: list[tuple[Piece, bool]] = field(default_factory=list[tuple[Piece, bool]])
+    boxes: list[Element] = field(default_factory=list["Element"])
+    missing: list[Missing] = field(default_factory=list[Missing])
     last: str = " "
 
 
@@ -384,7 +384,7 @@ class _Reader:
         for page in self.roots["styles.xml"].iter(f"{STYLE}master-page") if "styles.xml" in self.roots else ():
             for kind in ("header", "footer"):
                 for element in page:
-                    if element.tag.startswith(f"{STYLE}{kind}") and element.get(f"{STYLE}display") != "false":
+                    if str(element.tag).startswith(f"{STYLE}{kind}") and element.get(f"{STYLE}display") != "false":
                         blocks = list(self._blocks(element, "styles.xml", kind))
                         words = " ".join(p.chars for b in blocks if isinstance(b, Line) for p in b.pieces)
                         if words.strip() and words not in seen:

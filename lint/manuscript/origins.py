@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, ClassVar
+from typing import Any, ClassVar, cast
 
 from ..text import Origin
 
@@ -111,5 +111,5 @@ def to_list(origin: Origin) -> list[Any]:
 
 def from_list(fields: Sequence[Any]) -> Origin:
     """The origin that ``to_list`` gave."""
-    values = [tuple(value) if isinstance(value, list) else value for value in fields[1:]]
+    values: list[Any] = [tuple(cast("list[float]", value)) if isinstance(value, list) else value for value in fields[1:]]
     return _KINDS[fields[0]](*values)

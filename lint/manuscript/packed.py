@@ -15,7 +15,9 @@ from typing import TYPE_CHECKING, Any
 from ..confined import Refused
 
 if TYPE_CHECKING:
-    from lxml.etree import _Element as Element
+    from lxml import etree
+
+    Element = etree._Element  # pyright: ignore[reportPrivateUsage]
 
 MAX_MEMBERS = 3_000
 MAX_DIRECTORY = 1_000_000

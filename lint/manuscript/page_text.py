@@ -45,7 +45,11 @@ _EXPECTS_MORE = re.compile(r"(?:\b(?:of|in|into|on|at|to|thru|through|from|for|w
 _ENDED = re.compile(r"[.!?:;)\]}]\s*$")
 _HYPHENS = "-‐\u2011"
 _WORD = re.compile(r"[^\W\d_]+(?:[-‐\u2011][^\W\d_]+)*")
-_KEEP_HYPHEN = frozenset("ch non semi v t y x self well re pre half front back left right double single treble triple two three four five six seven eight all".split())
+_KEEP_HYPHEN = frozenset((
+    "ch", "non", "semi", "v", "t", "y", "x", "self", "well", "re", "pre", "half", "front", "back", "left",
+    "right", "double", "single", "treble", "triple", "two", "three", "four", "five", "six", "seven", "eight",
+    "all",
+))  # fmt: skip
 
 
 def write(pages: Sequence[Page], to: Assembly) -> None:

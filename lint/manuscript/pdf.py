@@ -4,20 +4,24 @@ PDFium tells which characters a page shows and where; ``page_layout`` makes line
 its own functions, by way of pypdfium2, because only they tell of single characters.
 """
 
+# PDFium's functions are bound through ctypes and have no types of their own.
+# pyright: reportMissingTypeStubs=false, reportUnknownMemberType=false, reportUnknownVariableType=false
+# pyright: reportUnknownArgumentType=false
+
 from __future__ import annotations
 
 import ctypes
 import math
 import re
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, cast
 
 import pypdfium2 as pdfium
 import pypdfium2.raw as raw
 
 from ..confined import Refused, allow
 from .assembly import Assembly
-from .origins import turned
+from .origins import Box, turned
 from .page_layout import Page
 from .page_rows import Glyph
 from .page_text import write
@@ -56,7 +60,7 @@ def read(data: bytes, arguments: dict[str, Any]) -> tuple[dict[str, Any], bytes]
     try:
         document = pdfium.PdfDocument(data)
     except pdfium.PdfiumError as error:
-        raise Refused(_ERRORS.get(getattr(error, "err_code", None), "this PDF is damaged: its pages cannot be found")) from None
+        raise Refused(_ERRORS.get(error.err_code or 0, "this PDF is damaged: its pages cannot be found")) from None
     count = len(document)
     if not 0 < count <= MAX_PAGES:
         raise Refused(f"this PDF has {count:,} pages; from 1 to {MAX_PAGES:,} are read")
@@ -89,7 +93,7 @@ def _page(document: pdfium.PdfDocument, number: int) -> Page:
     try:
         page = document[number]
         turn = page.get_rotation()
-        shown = page.get_cropbox()
+        shown = cast(Box, page.get_cropbox())  # what is not said is taken from the outer boxes
         text = page.get_textpage()
         by_turn = _glyphs(text.raw, shown)
         text.close()
@@ -105,7 +109,7 @@ def _page(document: pdfium.PdfDocument, number: int) -> Page:
     return Page(number, turn, level, by_turn, tuple(missing), right, bottom, top)
 
 
-def _glyphs(text: Any, shown: tuple[float, float, float, float]) -> dict[int, list[Glyph]]:
+def _glyphs(text: Any, shown: Box) -> dict[int, list[Glyph]]:
     """The characters by how the page has to be turned for them to lie level.
 
     What lies off the page, as printers' marks do, is left out; a line that runs over the edge is still the author's.
@@ -171,7 +175,7 @@ def _look(text: Any, at: int) -> tuple[float, bool, int]:
     return max(size, 0.1), bold, turn
 
 
-def _missing(page: pdfium.PdfPage, number: int, glyphs: list[Glyph], box: tuple[float, float, float, float]) -> tuple[str, ...]:
+def _missing(page: pdfium.PdfPage, number: int, glyphs: list[Glyph], box: Box) -> tuple[str, ...]:
     """What of a page cannot be read, in words that say so."""
     area = abs(box[2] - box[0]) * abs(box[3] - box[1])
     shown = [glyph.char for glyph in glyphs if not glyph.char.isspace()]

@@ -21,7 +21,7 @@ from .packed import Packed
 from .word_lists import Lists, Styles, W, child, value
 
 if TYPE_CHECKING:
-    from lxml.etree import _Element as Element
+    from .packed import Element
 
 _R = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}"
 _MC = "{http://schemas.openxmlformats.org/markup-compatibility/2006}"
@@ -92,7 +92,7 @@ class _Part:
 
     name: str
     root: Element
-    numbers: dict[Element, int] = field(default_factory=lambda: {})
+    numbers: dict[Element, int] = field(default_factory=dict["Element", int])
 
     def __post_init__(self) -> None:
         self.numbers = {paragraph: number for number, paragraph in enumerate(paragraphs(self.root))}
@@ -106,9 +106,9 @@ class _Paragraph:
     number: int
     place: str
     runs: dict[Element, int]
-    pieces: list[tuple[Piece, bool]] = field(default_factory=lambda: [])
-    boxes: list[Element] = field(default_factory=lambda: [])
-    missing: list[Missing] = field(default_factory=lambda: [])
+    pieces: list[tuple[Piece, bool]] = field(default_factory=list[tuple[Piece, bool]])
+    boxes: list[Element] = field(default_factory=list["Element"])
+    missing: list[Missing] = field(default_factory=list[Missing])
 
 
 class _Reader:
@@ -224,11 +224,10 @@ class _Reader:
             pieces.insert(0, Piece(label, InParagraph(part.name, number, -1, 0, this.place)))
         yield Line(tuple(pieces), self._is_heading(properties), self.goes_on)
         mark = child(properties, "rPr")
-        self.goes_on = (
-            any(child(mark, name) is not None for name in ("del", "moveFrom"))  # the break between paragraphs is taken out
-            or (frame := child(properties, "framePr")) is not None
-            and frame.get(f"{W}dropCap") in ("drop", "margin")
-        )
+        frame = child(properties, "framePr")
+        is_initial = frame is not None and frame.get(f"{W}dropCap") in ("drop", "margin")
+        # Where the break between two paragraphs is taken out, they are one.
+        self.goes_on = is_initial or any(child(mark, name) is not None for name in ("del", "moveFrom"))
         for box in this.boxes:
             yield from self._blocks(box, part, within or f"text box at paragraph {number + 1}")
         yield from this.missing
@@ -273,7 +272,7 @@ class _Reader:
                 start += len(chars)
         for reference in run:
             if reference.tag in _NOTES:
-                self.notes.append((_NOTES[reference.tag], reference.get(f"{W}id", "")))
+                self.notes.append((_NOTES[str(reference.tag)], reference.get(f"{W}id", "")))
         this.boxes += _boxes(run)
         this.missing += _not_read(run)
 
@@ -351,8 +350,8 @@ def _boxes(run: Element) -> Iterator[Element]:
         around = around[: around.index(run)]
         if any(each.tag == f"{W}txbxContent" for each in around):
             continue
-        fallbacks = [each for each in around if each.tag == f"{_MC}Fallback"]
-        if not any(_alternative(each.getparent()) is not each for each in fallbacks):
+        choices = [(each.getparent(), each) for each in around if each.tag == f"{_MC}Fallback"]
+        if all(of is not None and _alternative(of) is each for of, each in choices):
             yield box
 
 

@@ -16,7 +16,7 @@ from .blocks import BULLET
 from .numerals import FORMATS
 
 if TYPE_CHECKING:
-    from lxml.etree import _Element as Element
+    from .packed import Element
 
 W = "{http://schemas.openxmlformats.org/wordprocessingml/2006/main}"
 _GAPS = {"nothing": "", "space": " ", "tab": " "}
