@@ -19,6 +19,7 @@ from .page_layout import Flow, Grid, Page, Zone, parts, without_running_heads
 from .page_rows import Row, Segment, rows
 
 _PARAGRAPH = 1.35  # line heights from which there is a gap between two lines
+_FAR = 3.0  # line heights over which no sentence goes on
 _SAME_SIZE = 0.08  # the share by which letters of one paragraph differ in size at most
 _NEARLY_FULL = 0.12  # the share of a column's width that may be left at the end of a full line
 _ODD = 0.08  # the share of a column's width by which a line that is no measure for the others sticks out
@@ -41,7 +42,7 @@ _BEGINS = re.compile(
 _COUNT = re.compile(r"[=\[({<–—-]?\s*\d+(?:\s*[(\[][\d, ]+[)\]])*(?:\s*(?:sts?|stitch(?:es)?|sc|dc|hdc|tr|htr)\b.{0,60}|\s*[\])}>].?)$", re.IGNORECASE)
 _MARK = re.compile(r"[\ufffd•·▪◦‣●○■✓–—*-]|\(?(?:\d+|[a-z]|[ivx]+)[.)]", re.IGNORECASE)
 _LABEL = re.compile(r"(?:(?:rows?|rnds?|rounds?|r)\.?\s*\d[\d\s,&–—-]*|\d+(?:st|nd|rd|th)\s+(?:row|rnd|round))\s*(?:\((?:rs|ws)\))?\s*[:.)=-]", re.IGNORECASE)
-_EXPECTS_MORE = re.compile(r"(?:\b(?:of|in|into|on|at|to|thru|through|from|for|with|by|as|and|or|the|a|an|each|every|next|last|first|same|rep|repeat|work|size|x|rows?|rnds?|rounds?|until|after|before|than|over)|[,(\[–—&+/=*×;])\s*$", re.IGNORECASE)
+_EXPECTS_MORE = re.compile(r"(?:\b(?:of|in|into|on|at|to|thru|through|from|for|with|by|as|and|or|the|a|an|each|every|next|last|first|same|rep|repeat|work|size|x|rows?|rnds?|rounds?|until|after|before|than|over|around|leaving|working|skipping|ending)|[,(\[–—&+/=*×;])\s*$", re.IGNORECASE)
 _ENDED = re.compile(r"[.!?:;)\]}]\s*$")
 _HYPHENS = "-‐\u2011"
 _WORD = re.compile(r"[^\W\d_]+(?:[-‐\u2011][^\W\d_]+)*")
@@ -137,15 +138,21 @@ class _Writer:
         for row in flow.rows:
             in_row = _IN_ROW.match(words_of(self._line)) is not None
             ended = _is_ended(words_of(self._line))
+            unfinished = not ended and _reads_on(row)
             if before is None:
                 apart = ended
-                goes_on = not ended and (in_row or self._may_go_on) and _reads_on(row)
+                goes_on = unfinished and (in_row or self._may_go_on)
             else:
-                apart = before.base - row.base > _PARAGRAPH * height * max(before.size, row.size) or not _same_size(before, row)
+                alike = before.bold == row.bold and _same_size(before, row)
+                distance = (before.base - row.base) / (height * max(before.size, row.size))
+                apart = distance > _PARAGRAPH or not _same_size(before, row)
                 full = measure.had_no_room(before, row)
-                goes_on = not apart and before.bold == row.bold and (
-                    not _begins_anew(before, row, in_row) if full else in_row and not ended and _reads_on(row)
-                )
+                if apart:
+                    goes_on = alike and distance < _FAR and unfinished and (full or _is_broken_off(before, in_row))
+                elif full:
+                    goes_on = alike and not _begins_anew(before, row, in_row)
+                else:
+                    goes_on = alike and in_row and unfinished
             if goes_on:
                 self._line = self._joined(self._line, _pieces(row))
             else:
@@ -256,6 +263,12 @@ def _same_size(a: Row, b: Row) -> bool:
 
 def _is_ended(words: str) -> bool:
     return _ENDED.search(words) is not None and not _EXPECTS_MORE.search(words)
+
+
+def _is_broken_off(row: Row, in_row: bool) -> bool:
+    """Whether a line ends where no sentence does. The entries of a list may each end in a comma, a row's steps go on."""
+    last = _EXPECTS_MORE.search(row.chars)
+    return last is not None and (in_row or last[0].strip().isalpha())
 
 
 def _begins_anew(before: Row, row: Row, in_row: bool) -> bool:
