@@ -128,7 +128,7 @@ def _add_paths(parser: argparse.ArgumentParser) -> None:
         "paths",
         nargs="+",
         metavar="PATH",
-        help="a plain text or Markdown manuscript, a folder of them, or - for standard input",
+        help="a manuscript (plain text, Markdown, Word, OpenDocument, PDF or HTML), a folder of them, or - for standard input",
     )
 
 
@@ -151,7 +151,7 @@ def _proof(chosen: argparse.Namespace) -> int:
     if chosen.format == "json":
         from .report import json_report
 
-        entries, unreadable = _each(chosen, lambda m: proofed(m, lambda p: json_report.manuscript(m.text.name, p)))
+        entries, unreadable = _each(chosen, lambda m: proofed(m, lambda p: json_report.manuscript(m.text.name, p, m.remark)))
         _write(json_report.report(entries, unreadable, ascii_only=_is_narrow()))
     elif chosen.format == "sarif":
         from .report import sarif
@@ -225,7 +225,7 @@ def _worksheet(chosen: argparse.Namespace) -> int:
 
         number = count(1)
         pages, unreadable = _each(
-            chosen, lambda m: worksheet_html.sheet(m.text.name, desk.proof(m.text, rules=()), next(number), m.remark)
+            chosen, lambda m: worksheet_html.sheet(m.text.name, desk.proof(m.text, rules=()), next(number), m.note)
         )
         _write(worksheet_html.report(pages, unreadable, ascii_only=_is_narrow()))
     else:
@@ -233,7 +233,7 @@ def _worksheet(chosen: argparse.Namespace) -> int:
 
         def table(manuscript: Manuscript) -> str:
             page = _page()
-            worksheet_table.manuscript(manuscript.text.name, desk.proof(manuscript.text, rules=()), page, manuscript.remark)
+            worksheet_table.manuscript(manuscript.text.name, desk.proof(manuscript.text, rules=()), page, manuscript.note)
             return page.text()
 
         tables, unreadable = _each(chosen, table)

@@ -33,7 +33,6 @@ PATIENCE = 3
 """How many times as long as its work a child may take by the clock, on a machine that has other work to do."""
 
 _HEADER = 8  # bytes that say how long the JSON part of a message is
-_EXTRAS = {"docx": "word", "lxml": "word", "pypdfium2": "pdf", "pypdf": "pdf"}
 _QUIET = {"creationflags": subprocess.CREATE_NO_WINDOW} if sys.platform == "win32" else {}
 
 _budget = 0.0  # seconds of work that this process may spend; 0 where it is no child
@@ -47,11 +46,11 @@ class Refused(Exception):
         self.reason = reason
 
 
-def confined(task: str, data: bytes, arguments: Mapping[str, Any] | None = None) -> tuple[dict[str, Any], bytes]:
+def confined(task: str, data: bytes, extra: str = "", arguments: Mapping[str, Any] | None = None) -> tuple[dict[str, Any], bytes]:
     """Do a task on ``data`` in a child process and return what it gave. Raises Refused and nothing else.
 
     ``task`` names a function of this package as ``module:function``; it takes the bytes and the arguments and gives
-    something that JSON can hold, and bytes.
+    something that JSON can hold, and bytes. ``extra`` is the extra of the package that installs what the task imports.
     """
     try:
         run = subprocess.run(
@@ -69,6 +68,8 @@ def confined(task: str, data: bytes, arguments: Mapping[str, Any] | None = None)
     if run.returncode != 0:
         raise Refused(_how_it_ended(run.returncode, run.stderr))
     answer, rest = _unpacked(run.stdout)
+    if "missing" in answer:
+        raise Refused(_missing(answer["missing"], extra))
     if "refused" in answer:
         raise Refused(answer["refused"])
     return answer, rest
@@ -103,7 +104,7 @@ def _answer(task: str, data: bytes, arguments: dict[str, Any]) -> bytes:
     except Refused as refused:
         reason = refused.reason
     except ModuleNotFoundError as missing:
-        reason = _missing(missing.name or "")
+        return _packed({"missing": missing.name or ""}, b"")
     except MemoryError:
         reason = _too_large()
     except RecursionError:
@@ -113,9 +114,8 @@ def _answer(task: str, data: bytes, arguments: dict[str, Any]) -> bytes:
     return _packed({"refused": reason}, b"")
 
 
-def _missing(module: str) -> str:
-    extra = _EXTRAS.get(module.partition(".")[0])
-    if extra is None:
+def _missing(module: str, extra: str) -> str:
+    if not extra or module.startswith("tenterhook"):
         return f"a part of the program is missing ({module}); install it again"
     return f"reading it needs the extra “{extra}”, which is not installed: python -m pip install 'tenterhook[{extra}]'"
 

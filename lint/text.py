@@ -110,6 +110,12 @@ class Text:
                 found.append(stretch)
         return found or list(self.origins[first : first + 1])
 
+    def where(self, offset: int) -> str:
+        """Where an offset stands, for a person: “line 12”, or in a document “page 2” or “paragraph 14”."""
+        if self.origins:
+            return self.origins_of(Span(offset, offset + 1))[0].origin.where
+        return f"line {self.line_number(offset)}"
+
     @cached_property
     def line_starts(self) -> tuple[int, ...]:
         return (0, *(m.end() for m in _LINE_END.finditer(self.source)))

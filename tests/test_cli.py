@@ -18,7 +18,7 @@ from handmade import COWL
 from tenterhook.lint import cli
 from tenterhook.lint import proof as pipeline
 from tenterhook.lint.finding import Severity
-from tenterhook.lint.manuscript.read import MAX_LINE
+from tenterhook.lint.manuscript.plain import MAX_LINE
 from tenterhook.lint.proof import Proof
 from tenterhook.lint.report import progress
 from tenterhook.lint.text import Text
@@ -392,7 +392,7 @@ def test_unreadable_files_are_named_and_the_others_are_still_read(folder: Path) 
     assert list(reasons) == names
     for name, words in zip(
         names,
-        ["empty", "8 MB", "not text", "no manuscripts", "line 1 is longer", "plain text", "no such file"],
+        ["empty", "8 MB", "not text", "no manuscripts", "line 1 is longer", "cannot be unpacked", "no such file"],
         strict=True,
     ):
         assert words in reasons[name]

@@ -12,7 +12,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from tenterhook.lint.manuscript.find import manuscripts
-from tenterhook.lint.manuscript.read import MAX_BYTES, MAX_LINE, Unreadable, manuscript_from, read, read_manuscript
+from tenterhook.lint.manuscript.plain import MAX_LINE
+from tenterhook.lint.manuscript.read import MAX_BYTES, Unreadable, manuscript_from, read, read_manuscript
 
 ROW = "Row 1: Ch 11, sc in 2nd ch from hook and in each ch across, turn. (10 sts)\n"
 
@@ -66,10 +67,12 @@ def test_an_older_encoding_is_read_and_said_so(data: bytes, source: str, said: s
         ("noise.txt", bytes(range(1, 32)) * 9, "not text"),
         ("no-mark.txt", "café".encode("utf-16-le"), "not text"),
         ("cut.txt", codecs.BOM_UTF16_LE + b"a\0b", "damaged"),
-        ("cowl.docx", b"PK\x03\x04rest", "save it as plain text"),
-        ("cowl.PDF", b"%PDF-1.7", "save it as plain text"),
-        ("cowl.odt", b"PK\x03\x04rest", "save it as plain text"),
-        ("renamed.txt", b"%PDF-1.7 and so on", "a PDF file"),
+        ("cowl.docx", b"PK\x03\x04rest", "cannot be unpacked"),
+        ("cowl.odt", b"", "empty"),
+        ("cowl.pdf", b"Row 1: Ch 11", "not what a .pdf file begins like"),
+        ("cowl.doc", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", "save it as .docx"),
+        ("cowl.txt", b"{\\rtf1\\ansi Row 1: Ch 11}", "a rich text file"),
+        ("cowl.pages", b"Row 1: Ch 11", "only its own program reads"),
         ("large.txt", b"a\n" * (MAX_BYTES // 2 + 1), "8 MB"),
         ("line.txt", ROW.encode() + b"sc, " * (MAX_LINE // 4 + 1), "line 2 is longer"),
     ],
@@ -133,11 +136,11 @@ def test_any_bytes_give_a_text_or_a_reason(data: bytes) -> None:
 
 
 def test_a_folder_stands_for_the_manuscripts_below_it(tmp_path: Path) -> None:
-    for name in ("b.txt", "a.md", "C.MARKDOWN", "sub/d.txt", ".hidden.txt", ".git/e.txt", "chart.png", "f.docx"):
+    for name in ("b.txt", "a.md", "C.MARKDOWN", "sub/d.txt", ".hidden.txt", ".git/e.txt", "chart.png", "f.docx", "~$f.docx", "g.PDF"):
         path = tmp_path / name
         path.parent.mkdir(exist_ok=True)
         path.write_text(ROW)
-    expected = [str(tmp_path / name) for name in ("C.MARKDOWN", "a.md", "b.txt", "sub/d.txt")]
+    expected = [str(tmp_path / name) for name in ("C.MARKDOWN", "a.md", "b.txt", "f.docx", "g.PDF", "sub/d.txt")]
     assert manuscripts([str(tmp_path)]) == expected
 
 

@@ -5,11 +5,13 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable, Iterator
 
-from .read import TEXT_SUFFIXES, Unreadable
+from .read import DOCUMENT_SUFFIXES, TEXT_SUFFIXES, Unreadable
+
+_NOT_MEANT = (".", "~$")  # hidden, or what Word keeps beside a file that is open
 
 
 def manuscripts(paths: Iterable[str]) -> list[str | Unreadable]:
-    """Every path in the order given, each once; a folder stands for the text and Markdown files below it, sorted.
+    """Every path in the order given, each once; a folder stands for the manuscripts below it, sorted.
 
     Hidden files and folders are left out, and links to folders are not followed. A folder that holds no manuscript or
     cannot be looked into comes back as Unreadable, in its place. Whether a file exists is for the reader to say.
@@ -37,9 +39,9 @@ def _below(folder: str) -> Iterator[str | Unreadable]:
         files += (
             os.path.join(place, name)
             for name in names
-            if not name.startswith(".") and os.path.splitext(name)[1].lower() in TEXT_SUFFIXES
+            if not name.startswith(_NOT_MEANT) and os.path.splitext(name)[1].lower() in TEXT_SUFFIXES | DOCUMENT_SUFFIXES
         )
     yield from sorted(file for file in files if os.path.isfile(file))
     yield from closed
     if not files and not closed:
-        yield Unreadable(folder, "no manuscripts: this folder holds no .txt, .md or .markdown file")
+        yield Unreadable(folder, "no manuscripts: this folder holds no text, Markdown, Word, OpenDocument, PDF or HTML file")

@@ -14,7 +14,7 @@ from html import unescape
 from html.parser import HTMLParser
 from typing import Any
 
-from ..confined import Refused
+from ..confined import Refused, allow
 from ..text import Text
 from .assembly import Assembly, Piece, words_of
 from .blocks import BULLET, Block, Line, Missing, Table, raised_digits, write
@@ -46,6 +46,9 @@ _RAISED = re.compile(r"vertical-align\s*:\s*(?:super|text-top)", re.IGNORECASE)
 _PARTS = re.compile(r"[ \t\r\n\f]+|\u00ad+|[^ \t\r\n\f\u00ad]+(?: [^ \t\r\n\f\u00ad]+)*")
 _AS_IS = frozenset(("pre", "xmp", "plaintext", "listing"))
 _MOST_ROWS = 1_000
+_DEEPEST = 1_000  # elements within each other; browsers stop at 512
+_SECONDS_PER_CHARACTER = 0.000_003
+"""What is allowed for each character of a page: some one and a half times what it takes on a slow machine."""
 _FIGURES: dict[str, Callable[[int], str]] = {
     "a": web_letters,
     "A": lambda n: web_letters(n).upper(),
@@ -62,6 +65,14 @@ _ENDED_BY: dict[str, tuple[tuple[tuple[str, ...], tuple[str, ...]], ...]] = {
     "tbody": ((("td", "th"), ("table",)), (("tr",), ("table",))),
     "tfoot": ((("td", "th"), ("table",)), (("tr",), ("table",))),
     "option": ((("option",), ("select",)),),
+    **dict.fromkeys(
+        (
+            "address", "article", "aside", "blockquote", "center", "details", "dialog", "dir", "div", "dl", "fieldset",
+            "figcaption", "figure", "footer", "form", "h1", "h2", "h3", "h4", "h5", "h6", "header", "hgroup", "hr", "main",
+            "menu", "nav", "ol", "p", "pre", "search", "section", "table", "ul",
+        ),
+        ((("p",), ("td", "th", "caption", "table", "button")),),
+    ),
 }
 """What an element's beginning ends, and the elements it does not look beyond (HTML standard, 13.1.2.4)."""
 _CHARSET = re.compile(rb"""<meta[^>]{0,200}?charset\s*=\s*["']?\s*([A-Za-z0-9_:.-]{1,40})""", re.IGNORECASE)
@@ -70,6 +81,7 @@ _CHARSET = re.compile(rb"""<meta[^>]{0,200}?charset\s*=\s*["']?\s*([A-Za-z0-9_:.
 def read(data: bytes, arguments: dict[str, Any]) -> tuple[dict[str, Any], bytes]:
     """A web page's text, as ``Assembly.packed`` gives it. Raises Refused."""
     source, remark = source_of(data)
+    allow(_SECONDS_PER_CHARACTER * len(source))
     page = _Page(source)
     page.feed(source)
     page.close()
@@ -150,6 +162,8 @@ class _Page(HTMLParser):
         elif tag == "hr":
             self.home.append(Line(()))
         if tag not in _EMPTY:
+            if len(self.open) > _DEEPEST:
+                raise Refused("the elements of this page are nested too deep for it to be a manuscript")
             self.begin(tag, given)
 
     def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:

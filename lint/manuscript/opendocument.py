@@ -392,7 +392,7 @@ class _Reader:
                             yield from blocks
 
 
-_PARTS = re.compile(r"[ \t\r\n]+|[^ \t\r\n\u00ad]+")
+_PARTS = re.compile(r"[ \t\r\n]+|[^ \t\r\n\u00ad]+(?: [^ \t\r\n\u00ad]+)*")
 
 
 def _counted(levels: Mapping[int, _Level], level: int, counts: dict[int, int]) -> str:

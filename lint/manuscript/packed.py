@@ -12,7 +12,7 @@ import zlib
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
-from ..confined import Refused
+from ..confined import Refused, allow
 
 if TYPE_CHECKING:
     from lxml import etree
@@ -27,6 +27,9 @@ MAX_XML = 24_000_000
 MAX_UNPACKED = 200_000_000
 MAX_RATIO = 150
 """How many times its packed size something may unpack to, where it unpacks to more than a megabyte; prose reaches 20."""
+
+_SECONDS_PER_BYTE = 0.000_01
+"""What is allowed for each byte of packed XML: some three times what prose takes on a slow machine."""
 
 _END_RECORD = 22 + 65_535  # bytes from the end within which the last record of a packed folder starts, its remark included
 _DAMAGED = "this file is damaged: it cannot be unpacked"
@@ -75,6 +78,7 @@ class Packed:
         from lxml import etree
 
         data = self.bytes(name)
+        allow(_SECONDS_PER_BYTE * self._zip.getinfo(name).compress_size)
         for old, new in spelled:
             data = data.replace(old, new)
         if declares_type(data):

@@ -28,12 +28,12 @@ TEXT_SUFFIXES = frozenset({".txt", ".text", ".md", ".markdown"})
 DOCUMENT_SUFFIXES = frozenset({".docx", ".docm", ".odt", ".ott", ".pdf", ".html", ".htm", ".xhtml"})
 
 READERS = {
-    "word": "manuscript.word:read",
-    "opendocument": "manuscript.opendocument:read",
-    "pdf": "manuscript.pdf:read",
-    "html": "manuscript.html:read",
+    "word": ("manuscript.word:read", "word"),
+    "opendocument": ("manuscript.opendocument:read", "odt"),
+    "pdf": ("manuscript.pdf:read", "pdf"),
+    "html": ("manuscript.html:read", "html"),
 }
-"""The task that reads each kind of document, by the name of the kind."""
+"""The task that reads each kind of document, by the name of the kind, and the extra that installs what it needs."""
 
 _OTHER_KINDS = {
     ".doc": "a file of an older Word",
@@ -70,6 +70,11 @@ class Manuscript:
     kind: str = "text"
     data: bytes = b""
 
+    @property
+    def note(self) -> str:
+        """The remark, with what is not in the text at all; for reports that list nothing that was not read."""
+        return "; ".join(part for part in (self.remark, *(gap.message.rstrip(".") for gap in self.text.gaps)) if part)
+
 
 def read(path: str) -> Text:
     """The text of the file at ``path``, or of standard input for ``-``. Raises Unreadable and nothing else."""
@@ -95,7 +100,8 @@ def manuscript_from(data: bytes, path: str) -> Manuscript:
             from .assembly import unpacked
             from .plain import fit
 
-            text, remark = unpacked(confined(READERS[kind], data)[0])
+            task, extra = READERS[kind]
+            text, remark = unpacked(confined(task, data, extra)[0])
             fit(text.source)
     except Refused as refused:
         raise Unreadable(path, refused.reason) from None

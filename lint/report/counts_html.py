@@ -77,13 +77,13 @@ def _rows(row: RowWork, proof: Proof, name: str, links: Links | None) -> Iterato
     sizes = row.sizes or (SizeWork(None, None, None, None, None, {}, None, ""),)
     span = str(len(sizes)) if len(sizes) > 1 else None
     state = "not read" if row.status is Status.UNREAD else row.status.value
-    line = proof.text.line_number(row.label_span.start)
+    where = proof.text.where(row.label_span.start)
     label = row.label + (f" ×{row.times}" if row.times > 1 else "")
     for at, size in enumerate(sizes):
         first = at == 0
         yield e(
             "tr",
-            e("th", label, e("span", f" line {line}", class_="soft"), scope="row", rowspan=span) if first else None,
+            e("th", label, e("span", f" {where}", class_="soft"), scope="row", rowspan=span) if first else None,
             e("td", row.side or UNKNOWN, rowspan=span) if first else None,
             e("td", size.size or UNKNOWN) if len(proof.pattern.sizes) > 1 else None,
             [e("td", UNKNOWN if n is None else str(n), class_="n") for n in (size.base, size.used, size.made, size.stated)],

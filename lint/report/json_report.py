@@ -17,10 +17,12 @@ SCHEMA = 1
 """Raised when a reader of the old shape would misread the new one."""
 
 
-def manuscript(path: str, proof: Proof) -> dict[str, Any]:
+def manuscript(path: str, proof: Proof, remark: str = "") -> dict[str, Any]:
     """One manuscript's entry. ``follows`` counts from 0 in the list of findings it stands in.
 
     A finding that stands keeps its place in the list; ``stands`` is the editor's reason, null for all others.
+    Lines and columns of a document are those of its text as it was read. Where it stands in the document itself is said
+    besides: ``where`` for a person, ``origins`` for a program; and ``remark`` says how the document was read.
     """
     pattern, work = proof.pattern, proof.work
     return {
@@ -28,9 +30,13 @@ def manuscript(path: str, proof: Proof) -> dict[str, Any]:
         "terms": pattern.terms,
         "sizes": list(pattern.sizes),
         "rows": work.tally(),
-        "findings": [_finding(proof.text, finding, handle) for finding, handle in zip(proof.findings, proof.handles, strict=True)],
+        "findings": [
+            {**_finding(proof.text, finding, handle), **_in_document(proof.text, finding.span)}
+            for finding, handle in zip(proof.findings, proof.handles, strict=True)
+        ],
         "stand": len(proof.stand),
         "spent": [_spent(stet) for stet in proof.spent],
+        **({"remark": remark} if proof.text.origins else {}),
     }
 
 
@@ -64,6 +70,18 @@ def _finding(text: Text, finding: Finding, handle: str) -> dict[str, Any]:
 def _spent(stet: Stet) -> dict[str, Any]:
     """An entry whose finding is gone; ``line`` is its line in the side file."""
     return {"rule": stet.rule, "place": stet.place, "because": stet.because, "line": stet.line}
+
+
+def _in_document(text: Text, span: Span) -> dict[str, Any]:
+    """Where the words of a finding stand in a document; nothing for plain text."""
+    if not text.origins:
+        return {}
+    origins: list[dict[str, object]] = []
+    for stretch in text.origins_of(span):
+        start, end = max(span.start, stretch.span.start), min(span.end, stretch.span.end)
+        if start < end:
+            origins.append(stretch.origin.facts(start - stretch.span.start, end - stretch.span.start))
+    return {"where": text.where(span.start), "origins": origins}
 
 
 def _because(text: Text, because: Because) -> dict[str, Any]:

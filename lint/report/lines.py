@@ -11,6 +11,7 @@ from ..words import count_of, one_line
 def report(path: str, proof: Proof) -> str:
     """Every finding of a manuscript, in order, those that follow from another included. Columns in code points.
 
+    Of a document, whose lines nobody sees, the page or paragraph is named as well.
     What an editor let stand is counted and named on one line at the end, and so are entries whose finding is gone.
     """
     return "".join(f"{one_line(path)}{line}\n" for line in _lines(proof))
@@ -20,9 +21,10 @@ def _lines(proof: Proof) -> Iterator[str]:
     for finding in proof.findings:
         if not finding.stands:
             place = proof.text.place(finding.span.start)
-            yield f":{place.line}:{place.column}: {finding.severity.value}: {one_line(finding.message)} [{finding.rule}]"
+            where = f" ({proof.text.where(finding.span.start)})" if proof.text.origins else ""
+            yield f":{place.line}:{place.column}: {finding.severity.value}: {one_line(finding.message)}{where} [{finding.rule}]"
     stand = [
-        f"{handle} (line {proof.text.line_number(finding.span.start)})"
+        f"{handle} ({proof.text.where(finding.span.start)})"
         for finding, handle in zip(proof.findings, proof.handles, strict=True)
         if finding.stands
     ]

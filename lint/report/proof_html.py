@@ -168,7 +168,7 @@ class _Pages:
 
     def place(self, finding: Finding) -> str:
         """“Sleeve, Row 4, line 12, sizes M and L”."""
-        parts = [self.places.piece_name(finding.span), finding.place, f"line {self.proof.text.line_number(finding.span.start)}"]
+        parts = [self.places.piece_name(finding.span), finding.place, self.proof.text.where(finding.span.start)]
         if finding.sizes:
             every = 1 < len(finding.sizes) == len(self.proof.pattern.sizes)
             parts.append("all sizes" if every else sizes_in_words(finding.sizes))
@@ -192,7 +192,7 @@ class _Pages:
 
     def line(self, span: Span) -> Child:
         """The line of a place, as a link to its row where it has one."""
-        words = f"line {self.proof.text.line_number(span.start)}"
+        words = self.proof.text.where(span.start)
         row = self.places.row(span)
         same = self.by_span.get(row.span, []) if row is not None else []
         return e("a", words, href=f"#{same[0][1]}") if same else words
@@ -246,6 +246,9 @@ class _Pages:
 
     def unread(self) -> Iterator[Element]:
         for span, place, message in phrases_unread(self.proof):
+            if not span:  # what is not in the text at all, such as a page that is a picture
+                yield e("li", message)
+                continue
             where = ", ".join(part for part in (self.places.piece_name(span), place) if part)
             yield e("li", f"{where}, " if where else None, self.line(span), f": {quoted(self.proof.text, span)}", f" – {message}" if message else None)
 
@@ -289,7 +292,7 @@ def _correction(proof: Proof, correction: Correction) -> Element:
     changes: list[Child] = []
     for edit in sorted(correction.edits, key=lambda edit: edit.span):
         old, new = " ".join(proof.text[edit.span].split()), " ".join(edit.text.split())
-        line = f"line {proof.text.line_number(edit.span.start)}: "
+        line = f"{proof.text.where(edit.span.start)}: "
         if old and new:
             changes.append(e("li", line, e("ins", new), " in place of ", e("del", old)))
         else:

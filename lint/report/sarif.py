@@ -148,6 +148,8 @@ def _result(path: str, proof: Proof, places: Places, finding: Finding, mark: str
     text = proof.text
     piece = places.piece_name(finding.span)
     location: dict[str, Any] = {"physicalLocation": _physical(path, text, finding.span, snippet=True)}
+    if text.origins:
+        location["message"] = {"text": text.where(finding.span.start)}
     if finding.place:
         full = "/".join(one_line(part) for part in (piece, finding.place) if part)
         location["logicalLocations"] = [{"name": one_line(finding.place), "fullyQualifiedName": full}]

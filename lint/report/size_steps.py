@@ -75,10 +75,11 @@ def _named(proof: Proof, amount: Amount) -> str:
     """What stands before a list on its line, or on the line above, its unit and where it is."""
     text = proof.text
     number = text.line_number(amount.span.start)
+    where = text.where(amount.span.start)
     before = text.source[text.line_span(number).start : amount.span.start]
     above = text[text.line_span(number - 1)] if number > 1 else ""
     words = next((w for w in map(_plain, (before, above)) if re.search(r"[A-Za-z]{2}", w)), "")
-    return f"{one_line(words)}, {amount.symbol} (line {number})" if words else f"Line {number}, {amount.symbol}"
+    return f"{one_line(words)}, {amount.symbol} ({where})" if words else f"{where[:1].upper()}{where[1:]}, {amount.symbol}"
 
 
 def _plain(words: str) -> str:

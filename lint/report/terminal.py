@@ -116,7 +116,7 @@ def _finding(
     page.paragraph(finding.message, first=_INDENT)
     for because in finding.because:
         message = because.message.rstrip(".")
-        page.paragraph(f"{message} (line {text.line_number(because.span.start)}).", first=f"{_INDENT}– ")
+        page.paragraph(f"{message} ({text.where(because.span.start)}).", first=f"{_INDENT}– ")
     for correction in finding.corrections:
         page.paragraph(f"Correction: {correction.title.rstrip('.')}.", first=_INDENT)
     if followers:
@@ -135,8 +135,7 @@ def _follow(cause: Finding, followers: list[Finding], proof: Proof, places: Plac
         )
     others = followers[len(spelled) :]
     if others:
-        lines = (proof.text.line_number(finding.span.start) for finding in others)
-        named = dict.fromkeys(finding.place or f"line {line}" for finding, line in zip(others, lines, strict=True))
+        named = dict.fromkeys(finding.place or proof.text.where(finding.span.start) for finding in others)
         page.paragraph(f"and {len(others)} more: {', '.join(named)}", first=f"{_INDENT}└ ")
 
 
@@ -146,7 +145,7 @@ def _place(finding: Finding, proof: Proof, places: Places, cause: Finding | None
     parts = [
         "" if cause and places.piece_name(cause.span) == piece else piece,
         finding.place,
-        f"line {proof.text.line_number(finding.span.start)}",
+        proof.text.where(finding.span.start),
     ]
     if finding.sizes and not (cause and cause.sizes == finding.sizes):
         every = 1 < len(finding.sizes) == len(proof.pattern.sizes)
@@ -194,9 +193,10 @@ def _unread(proof: Proof, places: Places, page: Page) -> None:
     page.gap()
     page.paragraph(("Words that were not read, for your eyes", "heading"))
     for span, place, message in phrases:
-        where = ", ".join(
-            part for part in (places.piece_name(span), place, f"line {proof.text.line_number(span.start)}") if part
-        )
+        if not span:  # what is not in the text at all, such as a page that is a picture
+            page.paragraph(message, first=_INDENT, rest=_INDENT * 2)
+            continue
+        where = ", ".join(part for part in (places.piece_name(span), place, proof.text.where(span.start)) if part)
         said = "" if not message else f" – {message}"
         page.paragraph(f"{where}: {quoted(proof.text, span)}{said}", first=_INDENT, rest=_INDENT * 2)
 

@@ -18,15 +18,19 @@ def is_plain_unread(finding: Finding) -> bool:
 
 
 def phrases_unread(proof: Proof) -> list[tuple[Span, str, str]]:
-    """Every phrase that was not read, once: its span, where it stands, and what a rule said of it."""
-    phrases: dict[tuple[int, int], tuple[Span, str, str]] = {}
+    """Every phrase that was not read, once: its span, where it stands, and what a rule said of it.
+
+    The span is empty for something of a document that is not in its text at all.
+    """
+    phrases: dict[tuple[int, int, str], tuple[Span, str, str]] = {}
     for row in proof.work.rows():
         for span in row.unread:
-            phrases.setdefault((span.start, span.end), (span, row.label, ""))
+            phrases.setdefault((span.start, span.end, ""), (span, row.label, ""))
     covered = sorted((span for span, _, _ in phrases.values()), key=lambda span: span.start)
     for finding in proof.findings:
-        if is_plain_unread(finding) and not _touches_any(finding.span, covered):
-            phrases.setdefault((finding.span.start, finding.span.end), (finding.span, finding.place, finding.message))
+        span = finding.span
+        if is_plain_unread(finding) and not (span and _touches_any(span, covered)):
+            phrases.setdefault((span.start, span.end, finding.message), (span, finding.place, finding.message))
     return sorted(phrases.values())
 
 

@@ -38,6 +38,8 @@ def _row(text: Text, row: RowWork) -> dict[str, Any]:
         "status": row.status.value,
         "sizes": [_size(size) for size in row.sizes],
     }
+    if text.origins:
+        entry["where"] = text.where(row.label_span.start)
     if row.times > 1:
         entry["times"] = row.times
     return entry

@@ -24,6 +24,8 @@ _NOT_WORKED = (
 
 
 def check(subject: Subject) -> Iterator[Finding]:
+    for gap in subject.text.gaps:
+        yield Finding(RULE.name, RULE.severity, gap.message, Span(gap.offset, gap.offset))
     for piece in subject.work.pieces:
         by_words: dict[Span, list[int]] = {}
         for at, row in enumerate(piece.rows):
