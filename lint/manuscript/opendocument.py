@@ -217,7 +217,8 @@ class _Reader:
             raise Refused("this OpenDocument file is no text document")
         write(self._blocks(body, "content.xml", ""), to)
         if self.notes:
-            to.line([Piece("\n\nNotes\n")])
+            to.blank()
+            to.line([Piece("Notes")])
             for number, note in enumerate(self.notes, 1):
                 write(self._blocks(note, "content.xml", f"footnote {number}"), to)
             to.remark("footnotes were read after the text")

@@ -123,6 +123,7 @@ class _Reader:
         self.notes: list[tuple[str, str]] = []
         self.fields: list[bool] = []  # of the fields that are open, whether their code is still being given
         self.goes_on = False  # whether the next paragraph goes on in the line of the last
+        self.struck = False
         self.inserted = self.deleted = self.tables = 0
 
     def write(self, to: Assembly) -> None:
@@ -132,7 +133,8 @@ class _Reader:
         write(self._blocks(body, self.main), to)
         notes = list(self._noted())
         if notes:
-            to.line([Piece("\n\nNotes\n")])
+            to.blank()
+            to.line([Piece("Notes")])
             write(notes, to)
         heads = list(self._heads())
         if heads:
@@ -144,8 +146,10 @@ class _Reader:
     def _remarks(self, to: Assembly, notes: bool, heads: bool) -> None:
         if self.inserted or self.deleted:
             to.remark(f"tracked changes were read as accepted (put in: {self.inserted}, taken out: {self.deleted})")
+        if self.struck:
+            to.remark("words that are struck out were left out")
         if notes or heads:
-            what = " and ".join(words for words, there in (("footnotes", notes), ("headers and footers", heads)) if there)
+            what = "footnotes, headers and footers" if notes and heads else "footnotes" if notes else "headers and footers"
             to.remark(f"{what} were read after the text")
 
     # -- the parts of the file --------------------------------------------------------------------------------------
@@ -262,7 +266,9 @@ class _Reader:
     def _run(self, run: Element, this: _Paragraph) -> None:
         for field_mark in run.iterchildren(f"{W}fldChar"):
             self._field(field_mark.get(f"{W}fldCharType", ""))
-        if not any(self.fields) and not self._has(run, "vanish"):
+        struck = self._has(run, "strike") or self._has(run, "dstrike")
+        self.struck |= struck
+        if not any(self.fields) and not struck and not self._has(run, "vanish"):
             raised = self._has(run, "vertAlign", "superscript")
             start = 0
             for _, chars in characters(run):
