@@ -140,7 +140,7 @@ class _Writer:
             ended = _is_ended(words_of(self._line))
             unfinished = not ended and _reads_on(row)
             if before is None:
-                apart = ended
+                apart = ended or not self._may_go_on
                 goes_on = unfinished and (in_row or self._may_go_on)
             else:
                 alike = before.bold == row.bold and _same_size(before, row)
