@@ -58,6 +58,10 @@ PROOF_SCHEMA = closed(
     ),
     unreadable=several(closed(path=WORDS, reason=WORDS)),
 )
+# What is said besides of a document, whose lines nobody sees.
+_ENTRY = PROOF_SCHEMA["properties"]["manuscripts"]["items"]["properties"]  # type: ignore[index]
+_ENTRY["remark"] = STRING
+_ENTRY["findings"]["items"]["properties"] |= {"where": WORDS, "origins": several({"type": "object"})}
 SIZE = closed(
     size={"type": ["string", "null"]},
     base=NUMBER,
@@ -76,6 +80,7 @@ ROW = closed(
     status={"enum": ["proved", "differs", "assumed", "unread"]},
     sizes=several(SIZE),
 )
+ROW["properties"]["where"] = WORDS  # type: ignore[index]  # of a document alone
 ROW["properties"]["times"] = {"type": "integer", "minimum": 2}  # type: ignore[index]  # of a summary entry alone
 WORKSHEET_SCHEMA = closed(
     schema={"const": 1},

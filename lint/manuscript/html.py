@@ -48,7 +48,8 @@ _AS_IS = frozenset(("pre", "xmp", "plaintext", "listing"))
 _MOST_ROWS = 1_000
 _DEEPEST = 1_000  # elements within each other; browsers stop at 512
 _SECONDS_PER_CHARACTER = 0.000_003
-"""What is allowed for each character of a page: some one and a half times what it takes on a slow machine."""
+"""What is allowed for each character that has been read: some one and a half times what it takes on a slow machine."""
+_AT_A_TIME = 500_000  # characters
 _FIGURES: dict[str, Callable[[int], str]] = {
     "a": web_letters,
     "A": lambda n: web_letters(n).upper(),
@@ -81,9 +82,11 @@ _CHARSET = re.compile(rb"""<meta[^>]{0,200}?charset\s*=\s*["']?\s*([A-Za-z0-9_:.
 def read(data: bytes, arguments: dict[str, Any]) -> tuple[dict[str, Any], bytes]:
     """A web page's text, as ``Assembly.packed`` gives it. Raises Refused."""
     source, remark = source_of(data)
-    allow(_SECONDS_PER_CHARACTER * len(source))
     page = _Page(source)
-    page.feed(source)
+    for start in range(0, len(source), _AT_A_TIME):
+        before = page.here()
+        page.feed(source[start : start + _AT_A_TIME])
+        allow(_SECONDS_PER_CHARACTER * (page.here() - before))
     page.close()
     to = Assembly()
     if remark:
