@@ -17,8 +17,8 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-from docx.opc.constants import RELATIONSHIP_TYPE
 from documents import Pages, W, opendocument, pdf, word
+from docx.opc.constants import RELATIONSHIP_TYPE
 from tenterhook.lint import cli, confined
 from tenterhook.lint.manuscript.read import Unreadable, manuscript_from
 

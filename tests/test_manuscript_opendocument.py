@@ -15,8 +15,24 @@ from odf.opendocument import OpenDocumentText
 from odf.style import Header, MasterPage, PageLayout, Style, TextProperties
 from odf.table import Table, TableCell, TableRow
 from odf.text import (
-    ChangedRegion, Deletion, H, Insertion, LineBreak, List, ListItem, ListLevelStyleBullet, ListLevelStyleNumber, ListStyle,
-    Note, NoteBody, NoteCitation, P, S, Span, Tab, TrackedChanges,
+    ChangedRegion,
+    Deletion,
+    H,
+    Insertion,
+    LineBreak,
+    List,
+    ListItem,
+    ListLevelStyleBullet,
+    ListLevelStyleNumber,
+    ListStyle,
+    Note,
+    NoteBody,
+    NoteCitation,
+    P,
+    S,
+    Span,
+    Tab,
+    TrackedChanges,
 )  # fmt: skip
 from tenterhook.lint.confined import Refused
 from tenterhook.lint.manuscript.opendocument import nodes, paragraphs

@@ -116,7 +116,7 @@ def test_a_page_that_is_turned_is_read_as_it_is_seen() -> None:
     (stretch,) = text.origins_of(Span(0, 3))
     assert isinstance(stretch.origin, OnPage)
     left, bottom, right, top = stretch.origin.box(0, 3)
-    assert 60 == pytest.approx(bottom, abs=0.5) and left < 595 - 500 < right and top - bottom > 10
+    assert pytest.approx(bottom, abs=0.5) == 60 and left < 595 - 500 < right and top - bottom > 10
 
 
 def picture() -> ImageReader:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import io
 
+from documents import W, put_in, read, run, saved, word
 from docx import Document
 from docx.opc.constants import RELATIONSHIP_TYPE
 from docx.opc.packuri import PackURI
 from docx.opc.part import Part
-from documents import W, put_in, read, run, saved, word
 from tenterhook.lint.manuscript.origins import InParagraph
 from tenterhook.lint.manuscript.word import characters, paragraphs, runs
 from tenterhook.lint.text import Span
