@@ -13,7 +13,6 @@ from __future__ import annotations
 import faulthandler
 import json
 import os
-import subprocess
 import sys
 from collections.abc import Mapping
 from contextlib import suppress
@@ -33,7 +32,6 @@ PATIENCE = 3
 """How many times as long as its work a child may take by the clock, on a machine that has other work to do."""
 
 _HEADER = 8  # bytes that say how long the JSON part of a message is
-_QUIET = {"creationflags": subprocess.CREATE_NO_WINDOW} if sys.platform == "win32" else {}
 
 _budget = 0.0  # seconds of work that this process may spend; 0 where it is no child
 
@@ -52,6 +50,8 @@ def confined(task: str, data: bytes, extra: str = "", arguments: Mapping[str, An
     ``task`` names a function of this package as ``module:function``; it takes the bytes and the arguments and gives
     something that JSON can hold, and bytes. ``extra`` is the extra of the package that installs what the task imports.
     """
+    import subprocess  # not at the top: plain text has no use for it, and it takes its time to import
+
     try:
         run = subprocess.run(
             [sys.executable, "-P", "-m", __name__, task],
@@ -59,7 +59,7 @@ def confined(task: str, data: bytes, extra: str = "", arguments: Mapping[str, An
             capture_output=True,
             timeout=MOST_SECONDS * PATIENCE,
             check=False,
-            **_QUIET,  # type: ignore[arg-type]
+            creationflags=subprocess.CREATE_NO_WINDOW if sys.platform == "win32" else 0,
         )
     except subprocess.TimeoutExpired:
         raise Refused(_too_long()) from None
