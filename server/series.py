@@ -17,7 +17,7 @@ from lsprotocol import types as t
 from pygls.uris import to_fs_path
 
 from ..lint.manuscript.find import manuscripts
-from ..lint.manuscript.read import Manuscript, Unreadable, read_manuscript
+from ..lint.manuscript.read import TEXT_SUFFIXES, Manuscript, Unreadable, read_manuscript
 from ..lint.text import Text
 from .analysis import Proofed
 from .columns import Page
@@ -55,11 +55,11 @@ class Series:
         self._sheets: dict[str, Sheet] = {}
 
     async def paths(self) -> list[str]:
-        """The files, without those that are open in the editor."""
+        """The files, without those that are open in the editor. Documents have no lines that an editor could show."""
         folders = [to_fs_path(folder.uri) for folder in self._server.workspace.folders.values()]
         root = self._server.workspace.root_path
         given = [folder for folder in folders or [root] if folder]
-        found = await self._server.answers.run(lambda: manuscripts(given))
+        found = await self._server.answers.run(lambda: manuscripts(given, TEXT_SUFFIXES))
         files = [path for path in found if isinstance(path, str)]
         if len(files) > MOST:
             _log.warning("%d manuscripts in the folders; only the first %d are looked at", len(files), MOST)

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 
 from .read import DOCUMENT_SUFFIXES, TEXT_SUFFIXES, Unreadable
 
 _NOT_MEANT = (".", "~$")  # hidden, or what Word keeps beside a file that is open
 
 
-def manuscripts(paths: Iterable[str]) -> list[str | Unreadable]:
-    """Every path in the order given, each once; a folder stands for the manuscripts below it, sorted.
+def manuscripts(paths: Iterable[str], suffixes: Collection[str] = TEXT_SUFFIXES | DOCUMENT_SUFFIXES) -> list[str | Unreadable]:
+    """Every path in the order given, each once; a folder stands for the manuscripts below it, told by their
+    suffixes and sorted.
 
     Hidden files and folders are left out, and links to folders are not followed. A folder that holds no manuscript or
     cannot be looked into comes back as Unreadable, in its place. Whether a file exists is for the reader to say.
@@ -19,14 +20,14 @@ def manuscripts(paths: Iterable[str]) -> list[str | Unreadable]:
     found: dict[str, str | Unreadable] = {}
     for path in paths:
         if os.path.isdir(path):
-            for entry in _below(path):
+            for entry in _below(path, suffixes):
                 found.setdefault(entry if isinstance(entry, str) else entry.path, entry)
         else:
             found.setdefault(path, path)
     return list(found.values())
 
 
-def _below(folder: str) -> Iterator[str | Unreadable]:
+def _below(folder: str, suffixes: Collection[str]) -> Iterator[str | Unreadable]:
     closed: list[Unreadable] = []
     files: list[str] = []
 
@@ -39,7 +40,7 @@ def _below(folder: str) -> Iterator[str | Unreadable]:
         files += (
             os.path.join(place, name)
             for name in names
-            if not name.startswith(_NOT_MEANT) and os.path.splitext(name)[1].lower() in TEXT_SUFFIXES | DOCUMENT_SUFFIXES
+            if not name.startswith(_NOT_MEANT) and os.path.splitext(name)[1].lower() in suffixes
         )
     yield from sorted(file for file in files if os.path.isfile(file))
     yield from closed
