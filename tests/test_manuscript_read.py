@@ -9,7 +9,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from tenterhook.lint.manuscript.find import manuscripts
 from tenterhook.lint.manuscript.plain import MAX_LINE
@@ -127,6 +127,7 @@ def test_no_permission(tmp_path: Path) -> None:
     assert "permission" in refusal(path)
 
 
+@settings(deadline=None)
 @given(st.binary(max_size=300))
 def test_any_bytes_give_a_text_or_a_reason(data: bytes) -> None:
     try:
