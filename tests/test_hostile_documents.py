@@ -7,9 +7,9 @@ parts that unpack to hundreds of megabytes, outside references, nesting, cycles,
 from __future__ import annotations
 
 import io
+import os
 import subprocess
 import sys
-import time
 import zipfile
 import zlib
 from collections.abc import Callable
@@ -23,7 +23,7 @@ from tenterhook.lint import cli, confined
 from tenterhook.lint.manuscript.read import Unreadable, manuscript_from
 
 ROWS = ["Row 1: Ch 11, sc in 2nd ch from hook and in each ch across, turn. (10 sc)", "Row 2: Ch 1, sc in each sc across. (10 sc)"]
-AT_MOST = 10.0  # seconds by the clock; five are meant, and the machine may have other work
+AT_MOST = 5.0  # seconds of work, which a machine that has other work to do does not make longer, as it does the clock
 
 
 @cache
@@ -136,14 +136,19 @@ HOSTILE: dict[str, tuple[Callable[[], bytes], str]] = {
 }
 
 
+def worked() -> float:
+    """Seconds of the processor that this process and its children have had."""
+    return sum(os.times()[:4])
+
+
 @pytest.mark.parametrize("name", HOSTILE)
 def test_a_hostile_file_ends_soon_with_a_reason(name: str) -> None:
     make, words = HOSTILE[name]
     data = make()
-    began = time.monotonic()
+    began = worked()
     with pytest.raises(Unreadable, match=words) as caught:
         manuscript_from(data, name)
-    assert time.monotonic() - began < AT_MOST
+    assert worked() - began < AT_MOST
     assert "Traceback" not in caught.value.reason and len(caught.value.reason) < 200
 
 
