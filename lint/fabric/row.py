@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import NamedTuple
@@ -94,6 +94,11 @@ def block_stitches(block: tuple[Run, ...]) -> int:
     return sum(n for cell, n in block if cell.kind != SPACE)
 
 
+def _among_stitches(cell: Cell) -> bool:
+    """Whether a cell is a stitch, or the one chain of a space that is counted among them."""
+    return cell.kind != SPACE or cell.size == 1
+
+
 @dataclass(frozen=True)
 class Row:
     """What the next row is worked into. ``known`` is False where only the number of stitches is."""
@@ -162,6 +167,36 @@ class Row:
             else:
                 for _ in range(min(times, 2000)):
                     yield from block
+
+    @cached_property
+    def mixed(self) -> bool:
+        """Whether it is a row of lace or of several stitches, where a place is told by what stands there."""
+        return bool(self.spaces or self.groups or len(self.kinds) > 1)
+
+    def beyond_last(self, kind: str) -> int:
+        """Stitches that lie beyond the last one of a kind; 0 where the row ends with one, or has none."""
+        beyond = 0
+        for block, _ in reversed(self.segments):
+            for cell, n in reversed(block):
+                if cell.kind == SPACE:
+                    continue
+                if same_kind(kind, cell.kind):
+                    return beyond
+                beyond += n
+        return 0
+
+    def ends_with(self, kind: str, many: int) -> bool:
+        """Whether its last stitches, so many, are all of a kind."""
+        for block, times in reversed(self.segments):
+            for cell, n in reversed(block):
+                if many <= 0 or cell.kind == SPACE:
+                    continue
+                if not same_kind(kind, cell.kind):
+                    return False
+                many -= n
+            if many > 0 and times > 1 and len(block) == 1:
+                many -= block[0][1] * (times - 1)
+        return many <= 0
 
     @cached_property
     def turned(self) -> Row:
@@ -300,13 +335,14 @@ class Output:
 class Cursor:
     """A place in a row; ``over`` counts stitches asked for beyond its end."""
 
-    __slots__ = ("idx", "off", "over", "passed", "rep", "row", "seg")
+    __slots__ = ("idx", "off", "over", "passed", "rep", "row", "seg", "spaces")
 
     def __init__(self, row: Row) -> None:
         self.row = row
         self.seg = self.rep = self.idx = self.off = 0
         self.over = 0
         self.passed = 0  # stitches behind the cursor
+        self.spaces = False  # whether a ch-1 space is taken for a stitch, too
 
     def state(self) -> tuple[int, int, int, int, int, int]:
         return self.seg, self.rep, self.idx, self.off, self.over, self.passed
@@ -366,10 +402,10 @@ class Cursor:
         while k > 0 and not self.at_end():
             block, times = self.row.segments[self.seg]
             if self.idx == 0 and self.off == 0:
-                stitches = block_stitches(block)
+                stitches = block_stitches(block) if not self.spaces else sum(n for cell, n in block if _among_stitches(cell))
                 whole = min(times - self.rep, k // stitches) if stitches else 0
                 if whole > 1 or (whole == 1 and len(block) == 1):
-                    out.append((block if len(block) == 1 else tuple(r for r in block if r[0].kind != SPACE), whole))
+                    out.append((block if len(block) == 1 else tuple(r for r in block if r[0].kind != SPACE or (self.spaces and r[0].size == 1)), whole))
                     k -= whole * stitches
                     self.leap(whole)
                     if self.rep >= times:
@@ -377,7 +413,7 @@ class Cursor:
                         self.seg += 1
                     continue
             cell, count = block[self.idx]
-            if cell.kind == SPACE:
+            if cell.kind == SPACE and not (self.spaces and cell.size == 1):
                 self._step(count - self.off)
                 continue
             n = min(k, count - self.off)
@@ -408,19 +444,37 @@ class Cursor:
         return False
 
     def spaces_left(self, size: int | None = None) -> int:
-        if not self.row.spaces:
-            return 0
+        return self._left(lambda cell: cell.kind == SPACE and (size is None or cell.size == size)) if self.row.spaces else 0
+
+    def kind_left(self, kind: str) -> int:
+        """Stitches of a kind that are ahead."""
+        return self._left(lambda cell: cell.kind != SPACE and same_kind(kind, cell.kind))
+
+    def before_next(self, wanted: Callable[[Cell], bool]) -> int | None:
+        """Stitches between the cursor and the next cell wanted; None where there is none ahead."""
+        state = self.state()
+        start = self.passed
+        found: int | None = None
+        while not self.at_end():
+            cell = self.peek()
+            if cell is not None and wanted(cell):
+                found = self.passed - start
+                break
+            self._pass_run()
+        self.restore(state)
+        return found
+
+    def _left(self, wanted: Callable[[Cell], bool]) -> int:
         total = 0
         for seg in range(self.seg, len(self.row.segments)):
             block, times = self.row.segments[seg]
-            per = sum(n for cell, n in block if cell.kind == SPACE and (size is None or cell.size == size))
+            per = sum(n for cell, n in block if wanted(cell))
             if seg > self.seg:
                 total += per * times
             else:
                 total += per * (times - self.rep)
-                total -= sum(n for cell, n in block[: self.idx] if cell.kind == SPACE and (size is None or cell.size == size))
-                cell, _ = block[self.idx]
-                if cell.kind == SPACE and (size is None or cell.size == size):
+                total -= sum(n for cell, n in block[: self.idx] if wanted(cell))
+                if wanted(block[self.idx][0]):
                     total -= self.off
         return total
 

@@ -152,7 +152,7 @@ class PieceSolver:
     def __init__(self, pattern: Pattern, piece: Piece, live: tuple[Row | None, ...] | None, live_side: str | None, memory: Memory) -> None:
         self.pattern = pattern
         self.piece = piece
-        self.conv: Conventions = pattern.conventions or Conventions()
+        self.conv = (pattern.conventions or Conventions()).within(piece.span, [p.span for p in pattern.pieces])
         self.real_sizes = max(1, len(pattern.sizes))
         self.witness: Multiple | None = None
         self.n = self.real_sizes
@@ -316,7 +316,7 @@ class PieceSolver:
         assert tree is not None
         declared = state.declared
         setting = Setting(
-            side, foundation, self.plain, state.pending, state.pending_counts, declared, self.conv.same_brackets,
+            side, foundation, self.plain, state.pending, state.pending_counts, declared, self.conv.same_brackets, self.conv.spaces,
         )  # fmt: skip
         sized: list[tuple[int, Sized]] = []
         met: dict[Key, tuple[Any, ...]] = {}
@@ -333,7 +333,7 @@ class PieceSolver:
                 one = self.judge(entry, outcome, tally, size)
                 done[mark] = one
                 for t in one.troubles:
-                    cost += _COST.get(t.kind, 1.0)
+                    cost += 0.5 if t.facts.get("short") else _COST.get(t.kind, 1.0)
                 if outcome.unread:
                     cost += 4.0
             sized.append((size, one))
@@ -354,7 +354,8 @@ class PieceSolver:
             if outcome.over and not any(t.kind == "base-short" for t in troubles):
                 troubles.append(Met("base-short", None, {"base": outcome.base, "used": outcome.used, "over": outcome.over, "made": made, "stated": stated}))
             if outcome.left > 0 and not outcome.over and not any(t.kind == "base-left" for t in troubles) and not entry.modified:
-                troubles.append(Met("base-left", None, {"base": outcome.base, "used": outcome.used, "left": outcome.left, "made": made, "stated": stated}))
+                short = entry.tree is not None and not outcome.row.circular and _short_row(entry.tree, outcome, made, stated)
+                troubles.append(Met("base-left", None, {"base": outcome.base, "used": outcome.used, "left": outcome.left, "made": made, "stated": stated, "short": short}))
         if tally is not None and not outcome.unread:
             if tally.total_differs and not (entry.lenient and outcome.base is not None and made != outcome.base and entry.times == 1 and self.shaping(entry, outcome)):
                 troubles.append(Met("row-total", tally.at, {"made": tally.made, "stated": tally.stated, "base": outcome.base, "used": outcome.used}))
@@ -386,7 +387,9 @@ class PieceSolver:
             results.append((sized, total, kept))
 
         keep(first, cost, dict(state.decided), met)
-        open_piece = {k: o for k, o in met.items() if str(k[0]).startswith("piece:") and len(o) > 1}
+        # without a count of its own a row does not settle its senses: a row further on may
+        counted = entry.count is not None or (entry.own_count and entry.tree is not None and any(isinstance(s, Count) for s in entry.tree.steps))
+        open_piece = {k: o for k, o in met.items() if len(o) > 1 and (str(k[0]).startswith("piece:") or not counted)}
         if cost == 0 and not open_piece:
             return results
         queue: list[tuple[Decided, dict[Key, tuple[Any, ...]], float]] = [(dict(state.decided), met if cost else open_piece, 0.0)]
@@ -459,7 +462,7 @@ class PieceSolver:
                 rows.append(row_of(Cell(CHAIN), self.witness.n * k + self.witness.plus, circular=entry.joined))
             elif entry.chains:
                 n = entry.chains[size if size < len(entry.chains) else 0]
-                rows.append(row_of(Cell(CHAIN), n, circular=entry.joined) if n else None)
+                rows.append(row_of(Cell(entry.chainless or CHAIN), n, circular=entry.joined) if n else None)
             else:
                 rows.append(None)
         if entry.joined and entry.chains and not self.works_into_chain():
@@ -629,7 +632,7 @@ class PieceSolver:
                     declared[key] = counts
         worked = self.worked(entry, sized, side, turned, index, state)
         trail = Trail(worked, state.trail)
-        bad = any(t.kind in ("row-total", "base-short", "base-left", "repeat-fit", "count-by-kind") for _, s in sized for t in s.troubles)
+        bad = any(t.kind in ("row-total", "base-short", "base-left", "repeat-fit", "count-by-kind") and not t.facts.get("short") for _, s in sized for t in s.troubles)
         cause = (index if state.cause is None else state.cause) if bad else None
         new = State(
             tuple(carried), decided, tuple(sorted(declared.items())), lead.pending, lead.pending_counts, state.cost + cost, trail, False, cause, state.slips,
@@ -652,7 +655,7 @@ class PieceSolver:
         return Row(((((Cell(a.noun), 1), (Cell(SPACE, b.size or 0), 1)), n),), circular=circular)
 
     def worked(self, entry: Entry, sized: list[tuple[int, Sized]], side: str | None, turned: bool, index: int, state: State) -> Worked:
-        kinds = {t.kind for _, s in sized for t in s.troubles}
+        kinds = {t.kind for _, s in sized for t in s.troubles if not t.facts.get("short")}
         faults = {f.kind for f in entry.tree.faults} if entry.tree is not None else set[str]()
         unread = any(s.outcome is not None and s.outcome.unread for _, s in sized)
         if kinds & {"row-total", "base-short", "base-left", "repeat-fit", "count-by-kind", "cross-fit"}:
@@ -737,28 +740,39 @@ class PieceSolver:
         return replace(state, slips=(*state.slips, *slips), cost=state.cost + _COST["row-total"] * bool(slips))
 
     def until(self, entry: Entry, state: State, side: str | None, index: int) -> State:
-        """"Rep Row 2 until you have 20 sc": rows worked until the count is reached."""
+        """"Rep Row 2 until you have 20 sc": rows worked until the count is reached, in every size."""
         number = (entry.number or 0) + 1
         current = state
-        word = "Row"
+        goals = [entry.until[size if size < len(entry.until) else 0] for size in range(self.n)]
         trail_row = state.trail.row if state.trail is not None else None
-        if isinstance(trail_row, Worked):
-            word = trail_row.entry.label.split()[0]
+        named = trail_row.entry.label.split() if isinstance(trail_row, Worked) else ["Row"]
+        word = named[0] if named[0] in ("Row", "Rnd") else named[-1].capitalize()
+        cycle = len(entry.repeated)
+        farther: list[int] = []  # how far from the count at the start of every round of the repeated rows
         for i in range(400):
-            row = current.bases[0]
-            goal = entry.until[0] if entry.until else None
-            if row is None or goal is None or row.stitches == goal:
+            row, goal = current.bases[0], goals[0]
+            short = {size: abs(base.stitches - want) for size, (base, want) in enumerate(zip(current.bases, goals, strict=True)) if base is not None and want is not None}
+            if len(short) < self.n:
+                return replace(current, bases=(None,) * self.n)
+            going = tuple(size for size, n in short.items() if n)
+            if not going:
                 break
-            tree, origin = entry.repeated[i % len(entry.repeated)]
-            made = replace(entry, kind="row", label=f"{word} {number}", number=number, tree=tree, origin=origin, own_count=False, written=i == 0, until=())
-            found = self.step(made, [current], side, True, index, foundation=False)
-            nxt = found[0]
-            after = nxt.bases[0]
-            if after is None or (abs(after.stitches - goal) >= abs(row.stitches - goal) and i > len(entry.repeated)):
-                passed_by = after is not None and min(row.stitches, after.stitches) < goal < max(row.stitches, after.stitches)
-                facts = {"before": row.stitches, "after": after.stitches if after is not None else None, "stated": goal, "row": entry.source}
-                return self.with_slips(replace(current, bases=(None,) * self.n), [Trouble("shaping-sum", entry.span, facts)] if passed_by else [])
-            current = nxt
+            if i % cycle == 0:
+                farther.append(sum(short.values()))
+                if len(farther) > 1 and farther[-1] >= farther[-2]:
+                    return replace(current, bases=(None,) * self.n)
+            tree, origin = entry.repeated[i % cycle]
+            made = replace(
+                entry, kind="row", label=f"{word} {number}", number=number, tree=tree, origin=origin, own_count=False, written=i == 0, until=(),
+                sizes=going if len(going) < self.n else (),
+            )  # fmt: skip
+            following = self.step(made, [current], side, True, index, foundation=False)[0]
+            after = following.bases[0]
+            if row is not None and after is not None and goal is not None and i > cycle and short[0] and abs(after.stitches - goal) >= short[0]:
+                if min(row.stitches, after.stitches) < goal < max(row.stitches, after.stitches):
+                    facts = {"before": row.stitches, "after": after.stitches, "stated": goal, "row": entry.source}
+                    return self.with_slips(replace(current, bases=(None,) * self.n), [Trouble("shaping-sum", entry.span, facts)])
+            current = following
             number += 1
             if side is not None:
                 side = other_side(side)
@@ -888,6 +902,17 @@ class PieceSolver:
             out.append(Trouble("row-reference", entry.span, {"row": entry.source, "foundation": True}))
         out += [_slip(s) for s in entry.slips]
         return out
+
+
+def _short_row(tree: Tree, outcome: Outcome, made: int | None, stated: int | None) -> bool:
+    """Whether a turned row that leaves a good part of the row below is a short row or one side of a neck.
+
+    Its count agrees, it is worked stitch for stitch but for its shaping, and nothing in it is repeated.
+    """
+    if made is None or made != stated or outcome.used is None or abs(made - outcome.used) > 2:
+        return False
+    plain = not any(isinstance(s, Star | Group) for s in tree.steps)
+    return plain and (outcome.turned or outcome.off) and outcome.left >= max(3, (outcome.base or 0) / 4)
 
 
 def _all_counted(tree: Tree) -> bool:
@@ -1022,7 +1047,13 @@ def _said(tree: Tree) -> frozenset[str]:
 
 def _founds_itself(tree: Tree) -> bool:
     """Whether a row makes its own foundation chain or ring before it works into it."""
-    return _only_chain(tree) or any_place(tree.steps, lambda place: place.how in ("hook", "ring"))
+    return _only_chain(tree) or _chainless(tree) or any_place(tree.steps, lambda place: place.how in ("hook", "ring"))
+
+
+def _chainless(tree: Tree) -> bool:
+    """Whether a row is worked without a chain: stitches that make their own foundation."""
+    first = next((s for s in tree.steps if isinstance(s, Make)), None)
+    return first is not None and first.stitch.foundation
 
 
 def _where_repeated(rows: list[RowWork]) -> list[RowWork]:

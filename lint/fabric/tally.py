@@ -7,7 +7,7 @@ by their chains. A difference is only a difference when no tally that the piece 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..syntax.lexer import Num
 from ..syntax.lexicon import HEIGHTS, unprefixed
@@ -80,11 +80,14 @@ def check(row: Row, count: Count | None, size: int, choices: Choices, notes_spac
     ``notes_spaces`` is what the notes say spaces count as; ``spelled_out``: the row begins with a chain and stitches in
     one place, which may be the first of a group it does not name.
     """
-    stitches = row.stitches - row.kinds.get("sl st", 0)
+    slipped = row.kinds.get("sl st", 0)
+    stitches = row.stitches - slipped
+    if slipped and (stitches == 0 or _states(count, size, row.stitches)):
+        stitches = row.stitches  # slip stitches that are the fabric, not a join
     weight = {"one": row.spaces, "chains": row.chains_in_spaces}
     if count is None or all(p.noun == "row" for p in count.parts):
         return Tally(stitches + weight.get(notes_spaces or "", 0), None)
-    parts = [p for p in count.parts if p.noun != "row"]
+    parts = _summed([p for p in count.parts if p.noun != "row"])
     # a list with a value too few says nothing of the sizes beyond it
     values = [(p, None if 1 < len(p.n) <= size else value(p.n, size)) for p in parts]
     known = [(p, v) for p, v in values if v is not None]
@@ -122,6 +125,7 @@ def check(row: Row, count: Count | None, size: int, choices: Choices, notes_spac
         return Tally(stitches, None, kinds_differ=((_named(part), found, stated),), at=part.at)
     differ: list[tuple[str, int, int]] = []
     total = 0
+    whole: int | None = None
     grouped = False
     for part, stated in known:
         found = _count_of(part.noun, part.size, row)
@@ -130,7 +134,7 @@ def check(row: Row, count: Count | None, size: int, choices: Choices, notes_spac
                 if stated == stitches + weight["one"] or stated == stitches + weight["chains"]:
                     continue
                 differ.append((part.noun, found or 0, stated))
-            total += stated
+            whole = stated
             continue
         if part.noun == "picot":
             continue
@@ -153,8 +157,26 @@ def check(row: Row, count: Count | None, size: int, choices: Choices, notes_spac
             grouped = True
         if found != stated and not (found == stated - 1 and _begun_unnamed(row, part.noun, spelled_out)):
             differ.append((part.noun, found, stated))
-    stated_total = None if grouped else total
-    return Tally(stitches, stated_total if total else None, kinds_differ=tuple(differ), at=count.at)
+    stated_total = whole if whole is not None else None if grouped else total or None
+    return Tally(stitches, stated_total, kinds_differ=tuple(differ), at=count.at)
+
+
+def _states(count: Count | None, size: int, number: int) -> bool:
+    """Whether a count is of so many stitches."""
+    return count is not None and any(p.noun in ("", "st") and value(p.n, size) == number for p in count.parts if size < len(p.n) or len(p.n) == 1)
+
+
+def _summed(parts: list[CountPart]) -> list[CountPart]:
+    """"4 sc, 3 hdc, 4 sc": a kind named more than once is counted in all."""
+    out: dict[tuple[str, int | None], CountPart] = {}
+    for part in parts:
+        before = out.get((part.noun, part.size))
+        if before is None or not part.noun:
+            out[(part.noun or str(len(out)), part.size)] = part
+        elif len(before.n) == len(part.n):
+            n = tuple(None if a is None or b is None else a + b for a, b in zip(before.n, part.n, strict=True))
+            out[(part.noun, part.size)] = replace(before, n=n, at=before.at.to(part.at))
+    return list(out.values())
 
 
 def _named(part: CountPart) -> str:

@@ -6,13 +6,13 @@ read it stops claiming numbers; it never guesses one.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any, NamedTuple, cast
 
 from ..syntax.lexer import Num
-from ..syntax.lexicon import Stitch, height, unprefixed
+from ..syntax.lexicon import HEIGHTS, Stitch, height, unprefixed
 from ..syntax.tree import (
     Chain,
     Count,
@@ -70,6 +70,7 @@ class Setting:
     pending_counts: Counts | None = None
     declared: tuple[tuple[tuple[int, str], bool], ...] = ()  # what notes say of (chains, kind "")
     same_brackets: str = ""  # a bracket that means "all in one stitch"
+    spaces: str | None = None  # what the notes say a chain space counts as
 
 
 class PostMet(NamedTuple):
@@ -145,6 +146,7 @@ class _Goal:
     noun: str
     size: int | None
     fixed: int | None
+    made: tuple[int, str] | None = None  # until so many of these are made
 
 
 @dataclass(frozen=True)
@@ -187,6 +189,9 @@ class Worker:
         self.skip_virtual = False
         self.skip_just = False
         self.loose = False
+        self.entered: list[tuple[Cell, int]] = []  # the cells of the group last worked into
+        self.founded = False  # the row makes its own foundation
+        self.gap = False  # the last stitches were worked between two
         self.turned = self.joined = self.no_turn = self.off = False
         self.turn_inside: Extent | None = None
         self.pending: Chain | None = None
@@ -194,6 +199,10 @@ class Worker:
         self.count: Count | None = None
         self.words: list[str] = []
         self.rotated: int = 0  # stitches slipped over at the start of a round: they lie at its end
+        self.began_in_space = False
+        self.last_gap = 0  # stitches passed over on the way to the last space
+        self.last_skip = 0
+        self.split = 0  # those of them that are part of the group the round begins in
         self.unworked_at: tuple[Extent, int | None] | None = None
         self.last_space: Cell | None = None
         self.second_side = False
@@ -213,11 +222,12 @@ class Worker:
         self.moved_into_space = False
         self.slipped = False  # slip stitches at the start of a row left stitches behind
         self.tch_plain = 0  # chains of a turning chain that does not count
-        self.mixed_done: Make | None = None
+        self.mixed_done: Make | Group | None = None
         self.prefix_entered = False
         self.skip_from = False
         self.skip_last: Extent | None = None
         self.ending = False  # working the end of a repeat that "ending with" cuts short
+        self.strayed = False  # "in last sc" met another stitch
         self.jumped = 0  # stitches passed over to reach the last one
         self.total_chains = 0
 
@@ -240,7 +250,7 @@ class Worker:
         self.settle_skips(None)
         base: int | None
         used: int | None
-        if self.unknown or self.ring:
+        if self.unknown or self.ring or self.founded:
             base = used = None
         else:
             base = self.base.stitches
@@ -261,7 +271,7 @@ class Worker:
             row, base, None if self.unread else used, made, self.cursor.over, left, self.troubles, self.unread, self.turned, self.joined,
             self.no_turn, self.off, self.pending, self.pending_counts, self.count, self.evenly,
             tuple(self.crossings), tuple(self.raised), tuple(self.posts), tuple(self.misnamed), tuple(self.declared), self.side_mark,
-            self.turn_inside, self.ring,
+            self.turn_inside, self.ring or self.founded,
         )  # fmt: skip
 
     def needs_base(self) -> bool:
@@ -275,12 +285,16 @@ class Worker:
         left = cursor.left
         if self.second_side:
             return left
-        if left == 0:
+        if left == 0 or (left == 1 and self.gap):
             return 0
         if self.setting.foundation and not self.anchored and not self.base.ring and not self.base.circular:
+            if self.skipped_unsaid(left):
+                return 0
             self.unread = True  # nothing says in which chain the row begins
             return 0
-        if self.rotated and left == self.rotated and self.base.circular:
+        if self.in_last_group(left):
+            return 0
+        if self.slipped_over(left):
             # stitches slipped over at the start of the round lie at its end; passing them over closes it
             return 0
         if self.unworked_at is not None:
@@ -291,13 +305,43 @@ class Worker:
             return left
         return left
 
+    def in_last_group(self, left: int) -> bool:
+        """Whether what is left is the rest of the group that was last worked into: it is passed over with the group."""
+        cell = self.cursor.peek()
+        if not self.loose or cell is None or not cell.group or (cell.first and self.cursor.off == 0):
+            return False
+        return left == sum(n for c, n in self.cursor.group_cells() if c.kind != SPACE)
+
+    def slipped_over(self, left: int) -> bool:
+        """Whether what is left are the stitches slipped over at the start, or those of them in the group the round begins in."""
+        if not self.base.circular:
+            return False
+        if self.joined and left == self.last_skip and _ends_in_chain(self.steps):
+            return True  # "ch 1, sl st in first dc": what the last chain spans is not skipped in words
+        # round loops: what lies between the last and the one the round began in, as between the others
+        return (bool(self.rotated) and left in (self.rotated, self.split)) or (self.began_in_space and self.loose and left == self.last_gap)
+
+    def skipped_unsaid(self, left: int) -> bool:
+        """"Ch 11. Row 1: 10 sc (10)": whether the chains left are those skipped before the first stitch, as the count shows."""
+        first = next(iter(_stitches(self.steps)), None)
+        if first is None or self.count is None or left > max(1, height(first.stitch.kind)):
+            return False
+        stated = [self.n(p.n, 0) for p in self.count.parts]
+        return sum(stated) == Row(tuple(self.out.segments)).stitches
+
     # -- the start: turning chains ---------------------------------------------------------------------------------
 
     def start(self, steps: list[Step]) -> int:
         """Work the turning chain, if the row begins with one. Returns the index of the first step after it."""
         i = 0
-        while i < len(steps) and isinstance(steps[i], Mark | Prefix | Make):
+        while i < len(steps) and isinstance(steps[i], Mark | Prefix | Make | Skip):
             step = steps[i]
+            if isinstance(step, Skip):
+                if not self.rejoined(step, steps[i + 1 :]):
+                    break
+                self.cursor.take(self.n(step.place.n))
+                i += 1
+                continue
             if isinstance(step, Prefix):
                 if step.place.how == "ring":
                     self.enter_ring()
@@ -328,6 +372,7 @@ class Worker:
                 self.enter_ring()
             elif _rings(steps):
                 self.enter_ring()
+        self.open_group(steps, i)
         first = steps[i] if i < len(steps) else None
         if isinstance(first, Chain) and ((first.place is None and not self.setting.foundation) or self.ring or self.base.circular):
             chain = first
@@ -347,6 +392,34 @@ class Worker:
         if chain is not None:
             self.turning_chain(chain, counts, steps[i:])
         return i
+
+    def rejoined(self, step: Skip, rest: Sequence[Step]) -> bool:
+        """"Sk first 4 dc, join yarn in next dc, ch 3": whether the row begins beyond what is skipped."""
+        joins = len(rest) > 1 and isinstance(rest[0], Mark) and rest[0].what == "colour" and rest[0].value == "join" and isinstance(rest[1], Chain)
+        return joins and not self.unknown and not self.base.circular and not self.setting.foundation and step.place.noun not in ("sp", "ch") and step.place.how in ("next", "first")
+
+    def open_group(self, steps: list[Step], i: int) -> None:
+        """"(ch 3, 2 dc, ch 2, 3 dc) in same sp" at the start of a row: its chain is the row's turning chain, put before the bracket."""
+        group = steps[i] if i < len(steps) else None
+        if not isinstance(group, Group) or group.times is not None or group.scope is not None or not group.items:
+            return
+        place = group.place
+        if isinstance(group.items[0], Make) and group.items[0].stitch.kind == "sl st" and group.items[0].place is None:
+            group = replace(group, items=group.items[1:])  # "(sl st, ch 3, dc) in next sp"
+        head = group.items[0] if group.items else None
+        if not isinstance(head, Chain) or len(group.items) < 2 or (self.setting.foundation and not self.ring) or (place is not None and place.each):
+            return
+        if place is not None and (place.noun == "sp" or place.how == "corner") and place.how != "same":
+            if self.unknown or not self.base.spaces:
+                return
+            here = self.moved_into_space and self.last_space is not None and place.size in (None, self.last_space.size, self.last_space.size or place.size)
+            if not here:  # slip stitches may have moved there before
+                self.enter_space(place)
+            self.moved_into_space = True
+            place = replace(place, how="same")
+        elif place is not None and place.how == "next" and place.n is None and place.noun in ("", "st", *HEIGHTS):
+            place = replace(place, how="first")
+        steps[i : i + 1] = [head, replace(group, items=group.items[1:], place=place)]
 
     def enter_ring(self) -> None:
         if not self.ring:
@@ -378,7 +451,7 @@ class Worker:
                 self.cursor.take(n + (1 if self.cursor.passed == 0 and p.how == "next" else 0))
         passed = self.cursor.passed
         if passed:
-            rotated, self.rotated = self.ungroup_tail(self.rotate(passed)), passed
+            rotated, self.rotated = self.ungroup_tail(self.rotate(passed)), self.rotated + passed
             if any(p.noun in ("sp", "ch") for p in moves):
                 rotated = _without_last_space(rotated)
             self.base = rotated
@@ -404,6 +477,7 @@ class Worker:
                     stop = True
                     break
                 runs[k] = (cell._replace(group="", first=False), n)
+                self.split += n if cell.kind != SPACE else 0
                 if cell.first:
                     stop = True
                     break
@@ -534,6 +608,8 @@ class Worker:
 
     def step(self, step: Step, steps: Sequence[Step], i: int, *, top: bool) -> int:
         """Work one step; returns how many steps it took up."""
+        if step is self.mixed_done:
+            return 1
         if isinstance(step, Make):
             end = self.bare_list(steps, i)
             if end is not None:
@@ -542,8 +618,15 @@ class Worker:
                 items = [*steps[i:end], replace(bound, place=None)]
                 self.group_in_place(tuple(items), bound.place, None, "", step.at.to(bound.at))
                 return end - i + 1
-            if step.stitch.kind == "sl st" and self.is_join(step, steps[i + 1 :]):
+            # a slip stitch before any other stitch is a fabric of slip stitches, not a join
+            if step.stitch.kind == "sl st" and (self.out.segments or self.ring) and self.is_join(step, steps[i + 1 :]):
                 self.joined = True
+                return 1
+            if self.ends_work(step, steps):
+                self.cursor.take(self.cursor.left)  # "Sl st in next st and fasten off": no round of its own
+                self.joined = True
+                return 1
+            if top and i and self.closes_loop(step, steps, i):
                 return 1
             self.make(step, steps[i + 1 :])
         elif isinstance(step, Chain):
@@ -645,6 +728,32 @@ class Worker:
             return True
         return place.how == "next" and place.noun in ("cluster", "popcorn", "puff", "tch") and (self.base.circular or self.ring)
 
+    def ends_work(self, step: Make, steps: Sequence[Step]) -> bool:
+        """Whether a slip stitch is all that a round has before the yarn is fastened off."""
+        if step.stitch.kind != "sl st" or self.unknown or self.setting.foundation or (step.place is not None and step.place.each):
+            return False
+        return not any(isinstance(s, Make | Group | Star | Even) for s in steps if s is not step) and any(isinstance(s, Mark) and s.what == "off" for s in steps)
+
+    def closes_loop(self, step: Make, steps: Sequence[Step], i: int) -> bool:
+        """"Ch 2, dc in first sc" at the end of a round of lace: the dc stands for the rest of the last loop, in which the next round begins."""
+        place, before = step.place, steps[i - 1]
+        tall = height(step.stitch.kind)
+        if not isinstance(before, Chain) or place is None or place.how not in ("first", "top") or tall < 2 or step.stitch.post or step.count not in (None, (1,)):
+            return False
+        if not (self.base.circular or self.ring) or not all(isinstance(s, _IDLE) for s in steps[i + 1 :]) or not self.out.segments:
+            return False
+        block, times = self.out.segments[-1]
+        left = 0 if self.ring else self.cursor.left
+        if left and not self.slipped_over(left) and left > self.last_skip:
+            return False
+        if len(block) != 1 or block[0][0].kind != SPACE or times * block[0][1] != 1 or self.choices.choose(("closing", step.at), True, False) is False:
+            return False
+        self.cursor.take(left)  # what the last loop spans is not skipped in words
+        loop = block[0][0]
+        self.out.segments = [(((loop._replace(size=loop.size + tall), 1),), 1), *self.out.segments[:-1]]
+        self.joined = True
+        return True
+
     def closing_chain(self, steps: Sequence[Step], i: int) -> bool:
         """A chain at the end, with the turn or after the join, belongs to the next row."""
         rest = steps[i + 1 :]
@@ -723,17 +832,22 @@ class Worker:
         self.out.add(self.cell(stitch, None), missing * each * stitch.makes)
 
     def make(self, step: Make, rest: Sequence[Step]) -> None:
+        if step.apart and self.choices.choose(("apart", step.at), False, True):
+            kind = step.stitch.kind.removesuffix("2tog")
+            self.make(Make(step.at, Stitch(kind)), rest)
         self.now, self.place = step.at, None
         stitch = self.stitch_of(step)
+        if stitch.group and not stitch.uses:
+            self.group_again(step, rest)
+            return
         if step.word.startswith("group:"):
             self.group_in_place((replace(step, place=None, word=""),), step.place, None, step.word[6:], step.at)
             return
         if stitch.kind == "picot":
             self.picot()
             return
-        if step.evenly:
-            self.evenly = True
-            self.fail()
+        if step.evenly or (step.place is not None and step.place.how == "ends"):
+            self.spread(step, stitch, rest)
             return
         count = self.n(step.count)
         times = self.n(step.times.n) if step.times is not None else 1
@@ -768,11 +882,26 @@ class Worker:
             for _ in range(min(times, 5000)):
                 self.at_place(step, stitch, count, place, rest)
             return
+        place = _stitches_first(place)
         self.at_place(step, stitch, count * times, place, rest)
         if place.how == "each" and place.n is None and not self.unknown and any(p.noun == "sp" for p in place.also):
             return  # the spaces named there are worked along with the stitches
         for other in place.also:
             self.at_place(step, stitch, count * times, other, rest)
+
+    def spread(self, step: Make, stitch: Stitch, rest: Sequence[Step]) -> None:
+        """"Inc 6 evenly around", "dec 1 st at each end": so many increases or decreases over what is left of the row, the other stitches plain."""
+        ends = step.place is not None and step.place.how == "ends"
+        number = step.count if step.count is not None else step.times.n if step.times is not None else None
+        many = self.n(number, 1) * 2 if ends else self.n(number, 0)
+        over = self.cursor.left - self.demand(rest)
+        placed = step.place is not None and not step.place.scope and not ends
+        if step.word not in ("inc", "dec") or self.unknown or self.ring or not many or over < many * stitch.uses or placed:
+            self.evenly = True
+            self.fail()
+            return
+        self.consume(Stitch(stitch.kind.removesuffix("2tog")), over - many * stitch.uses, 1, step.at)
+        self.consume(stitch, many, 1, step.at)
 
     def unplaced(self, step: Make, stitch: Stitch, count: int) -> None:
         if self.ring:
@@ -784,10 +913,13 @@ class Worker:
         if self.unknown:
             self.out.add(self.cell(stitch, None), count * stitch.makes)
             return
-        if stitch.foundation:
+        if stitch.foundation and (self.unfounded() or self.founded):
+            self.founded = True
             self.out.add(self.cell(stitch, None), count)
             return
+        self.cursor.spaces = self.spaces_are_sts("")
         self.consume(stitch, count, 1, step.at)
+        self.cursor.spaces = False
 
     def consume(self, stitch: Stitch, count: int, each: int, at: Extent) -> None:
         """``each`` stitches in every one of the next ``count`` places (a decrease takes several stitches a place)."""
@@ -807,7 +939,7 @@ class Worker:
             self.note_stitch(stitch, at, into, each)
             cell = into[0][0][0][0] if into else None
             self.out.add(self.cell(stitch, cell), count * each * stitch.makes)
-        self.loose = False
+        self.loose = self.gap = False
         self.skip_just = False
 
     def posts_reached(self, stitch: Stitch, count: int) -> list[Segment]:
@@ -827,6 +959,22 @@ class Worker:
         return found
 
     def at_place(self, step: Make, stitch: Stitch, count: int, place: Place, rest: Sequence[Step]) -> None:
+        """Work stitches at a place; a number of "sts" there may take in the ch-1 spaces."""
+        self.cursor.spaces = self.spaces_are_sts(place.noun)
+        self.into_place(step, stitch, count, place, rest)
+        self.cursor.spaces = False
+
+    def spaces_are_sts(self, noun: str) -> bool:
+        """Whether what a row numbers as stitches takes in the ch-1 spaces below: the sense chosen for the row."""
+        if noun not in ("", "st") or self.unknown or 1 not in self.base.space_sizes:
+            return False
+        return bool(self.choices.choose(("sts",), *((True, False) if self.setting.spaces == "one" else (False, True))))
+
+    def units_left(self, noun: str) -> int:
+        """How many stitches are ahead, in the sense in which a noun numbers them."""
+        return self.cursor.left + (self.cursor.spaces_left(1) if self.spaces_are_sts(noun) else 0)
+
+    def into_place(self, step: Make, stitch: Stitch, count: int, place: Place, rest: Sequence[Step]) -> None:
         how = place.how
         at = step.at
         self.place = place
@@ -851,9 +999,8 @@ class Worker:
         if how == "top":
             self.into_top(step, stitch, count, place)
             return
-        if how == "between":
-            self.out.add(self.cell(stitch, None), count * stitch.makes)
-            self.fail()
+        if how in ("between", "before", "after"):
+            self.in_gaps(place, lambda: self.out.add(self.cell(replace(stitch, uses=1), None), count * stitch.makes), rest)
             return
         if how == "first":
             self.into_first(step, stitch, count, place)
@@ -869,17 +1016,22 @@ class Worker:
             if self.setting.foundation and self.second_side and n == 1:
                 self.consume(stitch, 1, count, at)
                 return
-            ahead = self.cursor.left
-            if self.rotated and ahead > self.rotated:
-                ahead -= self.rotated  # what was slipped over at the start is not the end of the round
-            if ahead > n and self.loose:
+            ahead = self.units_left(place.noun)
+            beyond = self.rotated if ahead > self.rotated else 0  # what was slipped over at the start is not the end of the round
+            if self.base.mixed and self.named_kind(place.noun):
+                beyond = max(beyond, self.base.beyond_last(place.noun))
+            ahead -= beyond
+            if ahead > n and (self.loose or (self.base.mixed and self.by_name())):
                 self.jumped += ahead - n
                 self.cursor.take(ahead - n)
+            if self.base.mixed and self.named_kind(place.noun):
+                cell = self.peek_stitch()
+                self.strayed |= cell is not None and not same_kind(place.noun, cell.kind)
             self.per_place(step, stitch, count, n, at, place)
             return
         if how == "next":
             if place.ordinal is not None:
-                self.cursor.take(place.ordinal - 1)
+                self.go_along(place.ordinal)
                 self.consume(stitch, 1, count, at)
                 return
             n = self.n(place.n)
@@ -904,13 +1056,17 @@ class Worker:
         noun = place.noun
         if noun in ("", "st", "ch", "tch", "sp") or not self.base.known or n == 0:
             return
-        if self.loose or self.skip_just:
+        if (self.loose or self.skip_just or self.base.mixed) and n == 1:
             cell = self.peek_stitch()
-            if cell is not None and not same_kind(noun, cell.kind) and n == 1 and self.cursor.to_kind(noun):
+            if cell is not None and not same_kind(noun, cell.kind) and (self.loose or self.skip_just or self.by_name()) and self.cursor.to_kind(noun):
                 return
         kinds = self.base.kinds
         if kinds and not any(same_kind(noun, k) for k in kinds):
             self.misnamed.append((place.at, noun, tuple(sorted(kinds))))
+
+    def by_name(self) -> bool:
+        """Whether "next sc" among other stitches is the next sc there is, and not the next stitch: the sense chosen for the row."""
+        return bool(self.choices.choose(("named",), False, True))
 
     def peek_stitch(self) -> Cell | None:
         state = self.cursor.state()
@@ -972,66 +1128,64 @@ class Worker:
         self.out.add(self.cell(stitch, None), count * n * stitch.makes)
 
     def from_hook(self, step: Make, stitch: Stitch, count: int, place: Place) -> None:
-        if not self.setting.foundation:
+        if self.reach_chain(step.at, stitch.kind, place):
+            self.consume(stitch, 1, count, step.at)
+
+    def reach_chain(self, at: Extent, kind: str, place: Place) -> bool:
+        """Go along the foundation to the chain counted from the hook; what is skipped on the way may stand for a stitch."""
+        if not self.setting.foundation or place.ordinal is None or self.cursor.passed:
             self.fail()
-            return
-        assert place.ordinal is not None
+            return False
         self.anchored = True
         k = place.ordinal - 1
-        if self.cursor.passed:
-            self.fail()
-            return
         self.cursor.take(k)
-        kind = stitch.kind
-        tall = height(kind)
         counts = next((s for s in self.steps if isinstance(s, Counts)), None)
-        position = self.steps.index(step) if step in self.steps else 0
+        position = next((i for i, s in enumerate(self.steps) if s.at == at), 0)
         if counts is not None and self.steps.index(counts) > position + 6:
             counts = None
-        cells: list[tuple[Cell, int]] = []
+        for cell, n in self.skipped_cells(k, kind, counts):
+            self.out.add(cell, n)
+        return True
+
+    def skipped_cells(self, k: int, kind: str, counts: Counts | None) -> list[tuple[Cell, int]]:
+        """What the ``k`` chains skipped before a first stitch stand for: as the row says, as the notes say, or as it comes out."""
         if counts is not None and counts.not_:
             self.declared.append(((k, "hook"), False))
-        elif counts is not None:
+            return []
+        if counts is not None:
             named = counts.kind if counts.kind in ("sc", "hdc", "dc", "tr", "dtr", "trtr") else kind
-            cells = [(Cell(named, tch=k), 1)]
-            if counts.number > 1:
-                # "dc in 4th ch from hook (counts as 2 dc)": the stitch itself is one of them
-                cells = [(Cell(named, tch=k), counts.number - 1)]
-            if counts.chains:
-                cells.append((Cell(SPACE, counts.chains), 1))
-        else:
-            said = dict(self.setting.declared).get((k, ""))
-            if said is None and k > 1:
-                said = dict(self.setting.declared).get((0, ""))
-            if k <= 1 or kind == "sl st":
-                said = False
-            if said is True and k > tall + 1:
-                said = None
-            if said is None:
-                if k > tall + 1 and kind not in ("sc",):
-                    taken = self.choices.choose(("piece:skipped", k, kind), "sp", "no", "yes")
-                elif k >= tall and tall > 1:
-                    order = ("yes", "no") if k > 2 else ("no", "yes")
-                    taken = self.choices.choose(("piece:skipped", k, kind), *order)
-                elif tall > 1 and k == tall - 1:
-                    taken = self.choices.choose(("piece:skipped", k, kind), "no", "yes")
-                elif kind == "sc" and k > 2:
-                    taken = self.choices.choose(("piece:skipped", k, kind), "no", "sp")
-                else:
-                    taken = "no"
-            else:
-                taken = "yes" if said else "no"
-            if taken == "yes":
-                stand = kind if kind in ("hdc", "dc", "tr", "dtr", "trtr") else "dc"
-                cells = [(Cell(stand, tch=k), 1)]
-            elif taken == "sp":
-                if kind == "sc":
-                    cells = [(Cell(SPACE, k), 1)]
-                else:
-                    cells = [(Cell(kind, tch=k), 1), (Cell(SPACE, max(1, (k - tall) // 2)), 1)]
-        for cell, n in cells:
-            self.out.add(cell, n)
-        self.consume(stitch, 1, count, step.at)
+            # "dc in 4th ch from hook (counts as 2 dc)": the stitch itself is one of them
+            cells = [(Cell(named, tch=k), counts.number - 1 if counts.number > 1 else 1)]
+            return [*cells, (Cell(SPACE, counts.chains), 1)] if counts.chains else cells
+        taken = self.skipped_sense(k, kind)
+        if taken == "yes":
+            return [(Cell(kind if kind in ("hdc", "dc", "tr", "dtr", "trtr") else "dc", tch=k), 1)]
+        if taken == "sp":
+            return [(Cell(SPACE, k), 1)] if kind == "sc" else [(Cell(kind, tch=k), 1), (Cell(SPACE, max(1, (k - height(kind)) // 2)), 1)]
+        return []
+
+    def skipped_sense(self, k: int, kind: str) -> str:
+        """Whether skipped chains count: "yes", "no", or "sp" where they are a stitch with a space, or a loop."""
+        tall = height(kind)
+        said = dict(self.setting.declared).get((k, ""))
+        if said is None and k > 1:
+            said = dict(self.setting.declared).get((0, ""))
+        if k <= 1 or kind == "sl st":
+            said = False
+        if said is True and k > tall + 1:
+            said = None
+        if said is not None:
+            return "yes" if said else "no"
+        options: tuple[str, ...] = ()
+        if k > tall + 1 and kind != "sc":
+            options = ("sp", "no", "yes")
+        elif k >= tall > 1:
+            options = ("yes", "no") if k > 2 else ("no", "yes")
+        elif tall > 1 and k == tall - 1:
+            options = ("no", "yes")
+        elif kind == "sc" and k > 2:
+            options = ("no", "sp")
+        return str(self.choices.choose(("piece:skipped", k, kind), *options)) if options else "no"
 
     def in_same(self, stitch: Stitch, count: int, at: Extent) -> None:
         """In the stitch or space just worked into; at the very start of a row, in its first stitch."""
@@ -1077,10 +1231,14 @@ class Worker:
             else:
                 self.consume(stitch, 1, count, step.at)
             return
-        if self.loose or self.ending:
+        if self.loose or self.ending or (self.base.mixed and self.by_name()):
             self.jumped += cursor.left - 1
             cursor.take(cursor.left - 1)
         self.consume(stitch, 1, count, step.at)
+
+    def named_kind(self, noun: str) -> bool:
+        """Whether a noun names a stitch of the row below, and not stitches, chains or spaces at large."""
+        return noun in HEIGHTS or noun.startswith(("FP", "BP"))
 
     def last_cell(self) -> Cell | None:
         for block, _ in reversed(self.base.segments):
@@ -1129,15 +1287,21 @@ class Worker:
         if self.ring:
             self.out.add(self.cell(stitch, None), count * stitch.makes)
             return
-        also = [p for p in place.also if p.noun == "sp"]
+        if place.until is not None:
+            self.up_to(step, stitch, count, place, place.until)
+            return
+        also = [p for p in place.also if p.noun == "sp" or (p.noun == "ch" and p.each and self.base.spaces)]
+        follow = next((s for s in rest if not isinstance(s, Mark | Counts)), None)
+        if isinstance(follow, Make | Group) and _in_each_space(follow) and place.last is None and stitch.uses == 1:
+            self.each_mixed(step, stitch, count, follow, also)
+            return
         if also:
             self.check_space(also[0])
-            self.each_with_spaces(step, stitch, count, place, also[0])
+            leave = self.n(place.last) if place.last is not None else self.n(also[0].last) if also[0].last is not None else 0
+            self.each_with_spaces(step, stitch, count, leave, also[0].size, chains=also[0].noun == "ch")
             return
-        follow = next((s for s in rest if not isinstance(s, Mark | Counts)), None)
-        # "sc in each dc and 2 sc in each ch-1 sp around": the two go along together
-        if isinstance(follow, Make) and not place.scope and follow.place is not None and follow.place.how == "each" and follow.place.noun == "sp" and follow.place.scope:
-            self.each_mixed(step, stitch, count, follow)
+        if self.cursor.spaces and stitch.uses == 1 and not place.also:
+            self.each_with_spaces(step, stitch, count, self.n(place.last) if place.last is not None else self.demand(rest), 1)
             return
         if place.also and place.also[0].how in ("last", "top"):
             leave = 1
@@ -1163,40 +1327,90 @@ class Worker:
             return
         self.consume(stitch, n, count, step.at)
 
-    def each_with_spaces(self, step: Make, stitch: Stitch, count: int, place: Place, spaces: Place) -> None:
-        """One in each stitch and each space, as they come."""
-        leave = self.n(place.last) if place.last is not None else self.n(spaces.last) if spaces.last is not None else 0
+    def up_to(self, step: Make, stitch: Stitch, count: int, place: Place, goal: Place) -> None:
+        """"Dc in each dc to next corner": one in each stitch that lies before it."""
+        size = self.corner_size(goal)
+        group = self.group_named(goal.noun)
+
+        def there(cell: Cell) -> bool:
+            if goal.noun == "sp":
+                return cell.kind == SPACE and size in (None, cell.size)
+            return cell.group == group and cell.first if group else cell.kind != SPACE and same_kind(goal.noun, cell.kind)
+
+        n = self.cursor.before_next(there)
+        if n is None:
+            n = self.cursor.left  # the last stretch goes to the end of the round
+        self.check_name(place, n)
+        self.consume(stitch, n, count, step.at)
+
+    def corner_size(self, place: Place) -> int | None:
+        """The chains of the space a place names; a corner without a number is the widest space there is."""
+        if place.how == "corner" and place.size is None and len(self.base.space_sizes) > 1:
+            return max(self.base.space_sizes)
+        return place.size
+
+    def each_with_spaces(self, step: Make, stitch: Stitch, count: int, leave: int, size: int | None, *, chains: bool = False) -> None:
+        """One in each stitch and each space, as they come, but for the last so many; or one in each of a space's ``chains``.
+
+        Where there are spaces of several sizes and one ``size`` is named, the others are passed over.
+        """
         cursor = self.cursor
-        while (not cursor.at_end() and cursor.left > leave) or (leave == 0 and not cursor.at_end()):
+        only = size if size in self.base.space_sizes and len(self.base.space_sizes) > 1 else None
+
+        def worked(cell: Cell, n: int) -> int:
+            if cell.kind == SPACE and only not in (None, cell.size):
+                return 0
+            return n * count * stitch.makes * (cell.size if chains and cell.kind == SPACE else 1)
+
+        while (not cursor.at_end() and self.still_ahead() > leave) or (leave == 0 and not cursor.at_end()):
             cell = cursor.peek()
             if cell is None:
                 break
             block, times = cursor.row.segments[cursor.seg]
             if cursor.idx == 0 and cursor.off == 0 and len(block) > 1 and leave == 0:
-                runs = tuple((self.cell(stitch, c if c.kind != SPACE else None), n * count * stitch.makes) for c, n in block)
+                runs = tuple((self.cell(stitch, c if c.kind != SPACE else None), worked(c, n)) for c, n in block if worked(c, n))
                 self.out.add_block(runs, times - cursor.rep)
                 cursor.finish_segment()
                 continue
             if cell.kind == SPACE:
                 cursor.to_space(None)
-                self.out.add(self.cell(stitch, None), count * stitch.makes)
+                if worked(cell, 1):
+                    self.out.add(self.cell(stitch, None), worked(cell, 1))
             else:
                 self.lay(stitch, cursor.take(1), count, step.at)
 
-    def each_mixed(self, step: Make, stitch: Stitch, count: int, follow: Make) -> None:
-        other = self.stitch_of(follow)
-        per_space = self.n(follow.count)
+    def still_ahead(self) -> int:
+        return self.cursor.left + (self.cursor.spaces_left(1) if self.cursor.spaces else 0)
+
+    def each_mixed(self, step: Make, stitch: Stitch, count: int, follow: Make | Group, also: Sequence[Place]) -> None:
+        """"Sc in each dc and 2 sc in each ch-1 sp around", "sc in each st around, 3 sc in each corner": the two go along together."""
+        place = follow.place
+        if place is None or any(p.noun != "sp" for p in also):
+            self.fail()
+            return
+        size = self.corner_size(place)
         cursor = self.cursor
         for _ in range(100_000):
             cell = cursor.peek()
             if cell is None:
                 break
-            if cell.kind == SPACE:
-                cursor.to_space(None)
-                self.out.add(self.cell(other, None), per_space * other.makes)
-            else:
+            if cell.kind != SPACE:
                 self.lay(stitch, cursor.take(1), count, step.at)
+                continue
+            cursor.to_space(None)
+            if size in (None, cell.size):
+                self.in_each(follow)
+            elif any(p.size in (None, cell.size) for p in also):
+                self.out.add(self.cell(stitch, None), count * stitch.makes)
         self.mixed_done = follow
+
+    def in_each(self, step: Make | Group) -> None:
+        """What a step works into one place, the place being reached."""
+        if isinstance(step, Group):
+            self.in_here(step.items, step.name)
+            return
+        stitch = self.stitch_of(step)
+        self.out.add(self.cell(stitch, None), self.n(step.count) * stitch.makes)
 
     def even(self, step: Even) -> None:
         if self.unknown:
@@ -1208,8 +1422,6 @@ class Worker:
     # -- spaces ---------------------------------------------------------------------------------------------------
 
     def into_spaces(self, step: Make, stitch: Stitch, count: int, place: Place, rest: Sequence[Step]) -> None:
-        if step is self.mixed_done:
-            return
         if stitch.post:
             cell = self.peek_stitch()
             if cell is not None and cell.tch and place.size in (None, cell.tch) and place.how == "next":
@@ -1221,15 +1433,20 @@ class Worker:
     def in_spaces(self, place: Place, work: Any, rest: Sequence[Step]) -> None:
         """Work something in the spaces a place names, passing over the stitches on the way."""
         cursor = self.cursor
+        place = replace(place, size=self.corner_size(place))
         if place.how == "same":
             if self.last_space is None and self.cursor.passed == 0 and self.base.circular:
                 self.enter_space(place)
             work()
             return
+        there = self.moved_into_space and self.last_space is not None
+        if there and not place.following and place.how in ("next", "corner") and not place.each and cursor.passed == 0 and Row(tuple(self.out.segments)).stitches == (0 if self.counted_tch is None else 1):
+            work()  # in the space that slip stitches moved to
+            return
         if place.how == "first" and cursor.passed and self.base.circular:
             work()  # back in the space the round began in
             return
-        if place.how == "each" and place.n is None:
+        if (place.how == "each" or (place.how == "corner" and place.each)) and place.n is None:
             leave = 0
             if place.last is not None:
                 leave = self.n(place.last) if place.last_noun == "sp" else 0
@@ -1286,9 +1503,18 @@ class Worker:
             work()
             i += 1
 
+    def only_others(self, size: int | None) -> bool:
+        """Whether none of the spaces of a size named is ahead, and those of another size are not meant: the sense chosen for the row."""
+        if size not in self.base.space_sizes or self.cursor.spaces_left(size) or not self.cursor.spaces_left():
+            return False
+        return bool(self.choices.choose(("sizes",), False, True))
+
     def enter_space(self, place: Place) -> bool:
         before = self.cursor.passed
-        cell = self.cursor.to_space(place.size)
+        cell = None if self.only_others(place.size) else self.cursor.to_space(place.size)
+        self.last_gap = self.cursor.passed - before
+        if before == self.cursor.passed == 0:
+            self.began_in_space = True
         if cell is not None and self.base.circular and not self.rotated and before == 0 and self.cursor.passed and not any(
             block[0][0].kind != SPACE for block, _ in self.out.segments
         ):
@@ -1310,10 +1536,56 @@ class Worker:
         self.loose = True
         return True
 
+    # -- gaps between stitches --------------------------------------------------------------------------------------
+
+    def in_gaps(self, place: Place, work: Callable[[], None], rest: Sequence[Step]) -> None:
+        """Work something in the gaps between stitches: what is gone by to reach a gap is used, the stitch beyond it is not yet."""
+        group = self.group_named(place.noun)
+        if group:
+            self.between_groups(place, group, work)
+        elif place.each:
+            leave = self.n(place.last) if place.last is not None else self.demand(rest)
+            if self.gap or (self.cursor.passed == 0 and not (self.base.circular and self.out.segments)):
+                self.cursor.take(1)
+            for _ in range(max(0, self.cursor.left - leave)):
+                work()
+                self.cursor.take(1)
+        elif place.ordinal == 1:
+            self.cursor.take(max(0, 1 - self.cursor.passed))
+            work()
+        elif place.ordinal == -1:
+            self.cursor.take(max(0, self.cursor.left - 1))
+            work()
+        else:
+            senses = {"before": (0, 1), "after": (1, 2), "between": (1, 2, 0)}
+            self.cursor.take(self.choices.choose(("gap", place.how), *senses[place.how]))
+            work()
+        self.gap = self.loose = True
+
+    def between_groups(self, place: Place, group: str, work: Callable[[], None]) -> None:
+        """In the gap behind the next group, or behind each but the last; before a group, in the gap that leads to it."""
+        cursor = self.cursor
+        many = cursor.groups_left(group) - (0 if self.base.circular or place.how == "before" else 1) if place.each else 1
+        for _ in range(max(0, many)):
+            cell = cursor.peek()
+            inside = cell is not None and cell.group == group and (not cell.first or cursor.off > 0)
+            if (place.how != "before" or self.gap) and (inside or cursor.to_group(group)):
+                self.past_group()
+            if place.how == "before" and not cursor.to_group(group):
+                self.troubles.append(Trouble("base-short", place.at, {"groups": group, "have": self.base.groups[group]}))
+                return
+            work()
+            self.gap = True
+
     # -- groups of the base ---------------------------------------------------------------------------------------
 
     def into_group(self, step: Make, stitch: Stitch, count: int, place: Place) -> None:
         self.in_groups(place, lambda: self.out.add(self.cell(replace(stitch, uses=1), None), count * stitch.makes))
+
+    def go_along(self, ordinal: int) -> None:
+        """To the stitch of a number: the number is from where the work is, the stitch under a turning chain that counts included."""
+        begun = self.counted_tch is not None and self.cursor.passed == 1 and Row(tuple(self.out.segments)).stitches == 1
+        self.cursor.take(max(0, ordinal - 2 if begun else ordinal - 1))
 
     def check_space(self, place: Place) -> None:
         """A space named by a number of chains that no space below has."""
@@ -1326,9 +1598,7 @@ class Worker:
         if place.noun == "sp":
             self.check_space(place)
         of = place.of if place.how == "nth" and place.of is not None else place
-        name = of.noun
-        if name in _GROUPS and name not in self.base.groups and self.base.groups.get(GROUP):
-            name = GROUP
+        name = self.group_named(of.noun) or of.noun
         cursor = self.cursor
         if place.how == "nth" and (name not in self.base.groups):
             if of.n is not None and place.ordinal:
@@ -1357,7 +1627,7 @@ class Worker:
             if not cursor.to_group(name):
                 self.troubles.append(Trouble("base-short", place.at, {"groups": name, "have": self.base.groups[name]}))
                 return
-            cells = cursor.group_cells()
+            cells = self.entered = cursor.group_cells()
             stitches = sum(n for c, n in cells if c.kind != SPACE)
             spaces = sum(n for c, n in cells if c.kind == SPACE)
             if place.how == "nth" and place.ordinal:
@@ -1374,9 +1644,33 @@ class Worker:
             work()
             self.loose = True
 
+    def group_named(self, noun: str) -> str:
+        """The group of the base that a noun names: its own name, or GROUP where the base has groups without one; "" for none."""
+        if noun in self.base.groups:
+            return noun
+        return GROUP if noun in _GROUPS and GROUP in self.base.groups else ""
+
+    def group_again(self, step: Make, rest: Sequence[Step]) -> None:
+        """"Shell in each shell across", the shell told nowhere but in the row below: the same again."""
+        place = step.place
+        if self.unknown or place is None or not self.is_group(place.of.noun if place.of is not None else place.noun) or step.count not in (None, (1,)):
+            self.fail()
+            return
+        self.in_groups(place, lambda: self.copy_group(step.stitch.kind))
+
+    def copy_group(self, name: str) -> None:
+        """The stitches and spaces of the group just entered, made once more."""
+        for index, (cell, n) in enumerate(self.entered):
+            made = Cell(cell.kind, cell.size, group=name)
+            if index == 0:
+                self.out.segments.append((((made._replace(first=True), 1),), 1))
+                n -= 1
+            if n:
+                self.out.add(made, n)
+
     def is_group(self, noun: str) -> bool:
         """Whether a place noun names a group the base has, or one it could be."""
-        return bool(noun) and (noun in self.base.groups or (noun in _GROUPS and GROUP in self.base.groups))
+        return bool(self.group_named(noun))
 
     def past_group(self) -> None:
         for cell, n in self.cursor.group_cells():
@@ -1433,6 +1727,7 @@ class Worker:
                 self.settle_skips(step.at)
                 self.skip_size, self.skip_used, self.skip_at, self.skip_posts = n, 0, step.at, len(self.posts)
             return
+        self.last_skip = n
         self.prefix = None
         if step.behind:
             return  # the stitch behind a post is passed with it
@@ -1464,9 +1759,10 @@ class Worker:
                         break
                 self.loose = False
                 continue
-            if p.noun in self.base.groups:
+            group = self.group_named(p.noun)
+            if group:
                 for _ in range(k):
-                    if self.cursor.to_group(p.noun):
+                    if self.cursor.to_group(group):
                         self.past_group()
                 continue
             if p.how == "each":
@@ -1475,8 +1771,10 @@ class Worker:
                 self.cursor.take(max(0, self.cursor.left - k))
             self.settle_skips(step.at)
             self.check_name(p, k)
+            self.cursor.spaces = self.spaces_are_sts(p.noun)
             into = self.cursor.take(k)
             self.skipped = into
+            self.cursor.spaces = False
             self.skip_virtual = False
             self.skip_size, self.skip_used, self.skip_at, self.skip_posts = k, 0, step.at, len(self.posts)
             self.skip_just = True
@@ -1640,14 +1938,20 @@ class Worker:
             for _ in range(self.n(place.n)):
                 work()
             return
-        if self.setting.foundation and place.how == "hook":
-            self.fail()
+        if place.how == "hook":
+            first = next(iter(_stitches(items)), None)
+            if self.reach_chain(at, first.stitch.kind if first is not None else "sc", place):
+                self.cursor.take(1)
+                work()
             return
         if place.how != "nth" and (place.noun == "sp" or place.how == "corner"):
             self.in_spaces(place, work, rest)
             return
         if place.how == "nth" or (self.is_group(place.noun) and place.how in ("next", "each", "last", "first")):
             self.in_groups(place, work)
+            return
+        if place.how in ("between", "before", "after"):
+            self.in_gaps(place, work, rest)
             return
         if place.how == "same":
             if self.cursor.passed == 0 and not self.rotated and not self.loose and not self.ring:
@@ -1684,8 +1988,15 @@ class Worker:
             return
         n = self.n(place.n)
         if place.ordinal is not None:
-            self.cursor.take(place.ordinal - 1)
+            self.go_along(place.ordinal)
             n = 1
+        if place.how == "last" and self.base.mixed and self.named_kind(place.noun):
+            ahead = self.cursor.left - self.base.beyond_last(place.noun)
+            if ahead > n and (self.loose or self.by_name()):
+                self.jumped += ahead - n
+                self.cursor.take(ahead - n)
+            cell = self.peek_stitch()
+            self.strayed |= cell is not None and not same_kind(place.noun, cell.kind)
         self.check_name(place, n)
         for _ in range(min(n, 5000)):
             self.cursor.take(1)
@@ -1695,7 +2006,8 @@ class Worker:
     def in_here(self, items: Sequence[Step], name: str = "") -> None:
         """Work items without touching the base: they all go into the place entered."""
         first = True
-        if not name and sum(self.n(s.count) for s in items if isinstance(s, Make)) >= 3:
+        worked = sum(self.n(s.count) for s in items if isinstance(s, Make))
+        if not name and (worked >= 3 or (worked == 2 and any(isinstance(s, Chain) for s in items))):
             name = GROUP
 
         def put(cell: Cell, n: int) -> None:
@@ -1818,7 +2130,7 @@ class Worker:
             self.cursor.state(), list(self.out.segments), len(self.troubles), self.unread, self.loose, self.last_space, self.prefix, self.prefix_entered,
             len(self.crossings), len(self.raised), len(self.posts), len(self.misnamed), self.turned, self.joined, self.no_turn, self.off, self.pending,
             self.pending_counts, self.count, self.unworked_at, self.skip_at, self.skip_size, self.skip_used, self.skip_just, self.no_fit, list(self.skipped),
-            self.side_mark, self.turn_inside, self.evenly, self.mixed_done, self.skip_from, self.skip_virtual, self.base, self.second_side, self.cross, self.skip_posts,
+            self.side_mark, self.turn_inside, self.evenly, self.mixed_done, self.skip_from, self.skip_virtual, self.base, self.second_side, self.cross, self.skip_posts, self.gap,
         )  # fmt: skip
 
     def restore(self, s: tuple[Any, ...]) -> None:
@@ -1826,7 +2138,7 @@ class Worker:
             state, segments, troubles, self.unread, self.loose, self.last_space, self.prefix, self.prefix_entered, crossings, raised, posts, misnamed,
             self.turned, self.joined, self.no_turn, self.off, self.pending, self.pending_counts, self.count, self.unworked_at, self.skip_at,
             self.skip_size, self.skip_used, self.skip_just, self.no_fit, skipped, self.side_mark, self.turn_inside, self.evenly, self.mixed_done,
-            self.skip_from, self.skip_virtual, base, self.second_side, self.cross, self.skip_posts,
+            self.skip_from, self.skip_virtual, base, self.second_side, self.cross, self.skip_posts, self.gap,
         ) = s  # fmt: skip
         if base is not self.base:
             self.base = base
@@ -1845,9 +2157,14 @@ class Worker:
         scope = step.scope
         items = step.items
         ending = step.ending_kind if isinstance(step, Star) else ""
+        if ending == "omit" and len(items) < 2:
+            self.fail()
+            return
         if self.ring or self.unknown:
             if isinstance(step, Star) and step.times is not None:
-                self.repeat(items, self.star_times(step) or 1)
+                times = self.star_times(step) or 1
+                self.repeat(items, times - 1 if ending == "omit" else times)
+                self.run(items[:-1] if ending == "omit" else ())
                 self.run(rest, top=True)
                 return
             self.based = True
@@ -1860,10 +2177,13 @@ class Worker:
         if not self.base.known and any_place(items, _asks_structure):
             self.fail()
             return
-        goal = _Goal(
-            items, rest, None if scope is None or scope.last is None else self.n(scope.last), scope.noun if scope is not None else "",
-            scope.size if scope is not None else None, self.star_times(step) if isinstance(step, Star) and step.times is not None else None,
-        )  # fmt: skip
+        fixed = self.star_times(step) if isinstance(step, Star) and step.times is not None else None
+        if scope is None:
+            goal = _Goal(items, rest, None, "", None, fixed)
+        elif scope.until:
+            goal = _Goal(items, rest, None, "", None, fixed, None if scope.last is None else (self.n(scope.last), scope.noun))
+        else:
+            goal = _Goal(items, rest, None if scope.last is None else self.n(scope.last), scope.noun, scope.size, fixed)
         available = self.cursor.left
         passed = self.work_passes(goal)
         if passed is None:
@@ -1872,7 +2192,15 @@ class Worker:
         cuts: list[int | None] = [None]
         if isinstance(step, Star) and (ending or step.cut is not None):
             cuts += [step.cut] if step.cut is not None and ending == "at" else list(range(len(items) - 1, 0, -1))
-        if not self.end_repeat(goal, passed, cuts, ends_otherwise=bool(ending)):
+        chained = len(items) > 1 and (isinstance(items[-1], Chain) or (isinstance(items[0], Chain) and isinstance(items[-1], Make)))
+        if ending == "with" and chained and self.choices.choose(("end-chain", step.at), False, True):
+            cuts = [len(items) - 1]  # what ends the last repeat takes the place of its last step
+        if ending == "omit":
+            snaps = passed.snaps[1:] if fixed is not None else passed.snaps
+            if not self.end_repeat(goal, replace(passed, snaps=snaps), [len(items) - 1], ends_otherwise=True):
+                self.fail()  # what is left out cannot be told
+                self.finish_unread(rest)
+        elif not self.end_repeat(goal, passed, cuts, ends_otherwise=bool(ending)):
             self.end_as_it_falls(goal, passed, available, step)
 
     def work_passes(self, goal: _Goal) -> _Passes | None:
@@ -1886,7 +2214,7 @@ class Worker:
             snaps.append(self.snapshot())
             if len(snaps) > 4:
                 del snaps[0]
-            if goal.fixed is not None and passes >= goal.fixed:
+            if (goal.fixed is not None and passes >= goal.fixed) or (goal.made is not None and self.have_made(*goal.made)):
                 break
             ahead = self.ahead(goal)
             if goal.keep is not None and ahead <= goal.keep:
@@ -1895,14 +2223,14 @@ class Worker:
                 break
             cursor = self.cursor
             phase = (cursor.seg, cursor.idx, cursor.off)
-            known = marks.get(phase)
+            known = marks.get(phase) if goal.made is None else None
             if known is not None and cursor.seg < len(self.base.segments):
                 j, rep, length = known
                 block, total = self.base.segments[cursor.seg]
                 period, reps = passes - j, cursor.rep - rep
                 if reps > 0:
                     cycles = (total - cursor.rep) // reps - 3
-                    if goal.keep is not None and not goal.noun.startswith(("sp", "sh")):
+                    if goal.keep is not None and goal.noun != "sp" and not self.group_named(goal.noun):
                         per = block_stitches(block) * reps
                         cycles = min(cycles, (ahead - goal.keep) // per - 2 if per else 0)
                     if goal.fixed is not None:
@@ -1988,6 +2316,7 @@ class Worker:
         """The end of a row, from one state of its repeat: perhaps part of a last repeat, then the rest."""
         self.restore(snap)
         self.jumped = 0
+        self.strayed = False
         if cut is not None:
             self.run(items[:cut])
         self.ending = cut is not None
@@ -2000,23 +2329,35 @@ class Worker:
             if isinstance(step, Mark | Count):
                 self.step(step, rest, i, top=True)
 
+    def have_made(self, many: int, noun: str) -> bool:
+        """Whether a row has so many things of a kind already."""
+        row = Row(tuple(self.out.segments))
+        if noun in _GROUPS or noun in row.groups:
+            return (row.groups.get(noun) or row.groups.get(GROUP, 0)) >= many
+        if noun == "sp":
+            return row.spaces >= many
+        return sum(n for kind, n in row.kinds.items() if same_kind(noun, kind)) >= many
+
     def ahead(self, goal: _Goal) -> int:
         """How many of the things a repeat leaves are still ahead."""
         if goal.noun == "sp":
             return self.cursor.spaces_left(goal.size) or self.cursor.spaces_left()
-        if goal.noun and goal.noun in self.base.groups:
-            return self.cursor.groups_left(goal.noun)
-        return self.cursor.left
+        group = self.group_named(goal.noun)
+        if group:
+            return self.cursor.groups_left(group)
+        if self.base.mixed and self.named_kind(goal.noun) and goal.keep is not None and not self.base.ends_with(goal.noun, goal.keep):
+            return self.cursor.kind_left(goal.noun)
+        return self.units_left(goal.noun)
 
     def closes(self, trouble_before: int) -> bool:
-        if self.unread or self.no_fit or self.cursor.over:
+        if self.unread or self.no_fit or self.cursor.over or self.strayed:
             return False
         if any(t.kind in ("base-short", "repeat-fit", "place-missing") for t in self.troubles[trouble_before:]):
             return False
         left = self.cursor.left
-        if left == 0:
+        if left == 0 or (left == 1 and self.gap):
             return True
-        if self.rotated and self.base.circular and left == self.rotated:
+        if self.in_last_group(left) or self.slipped_over(left):
             return True
         return self.unworked_at is not None and self.unworked_at[1] in (None, left)
 
@@ -2146,6 +2487,28 @@ def _without_last_space(row: Row) -> Row:
     if kept:
         segments.append((tuple(kept), 1))
     return replace(row, segments=tuple(segments))
+
+
+def _ends_in_chain(steps: Sequence[Step]) -> bool:
+    """Whether the last thing a row makes is a chain, before it is joined."""
+    made = [s for s in steps if not isinstance(s, _IDLE) and not (isinstance(s, Make) and s.stitch.kind == "sl st")]
+    return bool(made) and isinstance(made[-1], Chain)
+
+
+def _stitches_first(place: Place) -> Place:
+    """"In each ch-1 sp and each sc": the same as in each sc and each ch-1 sp."""
+    other = place.also[0] if len(place.also) == 1 and place.how == "each" and place.noun == "sp" and place.n is None else None
+    if other is None or not other.each or other.noun == "sp" or other.n is not None:
+        return place
+    return replace(other, scope=other.scope or place.scope, also=(replace(place, also=(), scope=False),))
+
+
+def _in_each_space(step: Make | Group) -> bool:
+    """Whether a step is worked in each space, or in each corner."""
+    place = step.place
+    return place is not None and place.n is None and step.times is None and (
+        (place.how == "each" and place.noun == "sp") or (place.how == "corner" and place.each)
+    )  # fmt: skip
 
 
 def _rings(steps: Sequence[Step]) -> bool:

@@ -8,6 +8,7 @@ k into 1. A manuscript's own key always wins over the trade's table.
 from __future__ import annotations
 
 import re
+from collections.abc import Container, Iterable
 from dataclasses import dataclass, replace
 
 from ..syntax.layout import KeyEntry
@@ -39,6 +40,9 @@ _OVER = re.compile(r"over (?:the )?(?:next )?(\d+)|(?:in|around|of|into)(?: each
 _EACH_NEXT = re.compile(r"in (?:the )?next st")
 _TIMES = re.compile(r"[\])]\s*(?:(\d+|two|three|four|five) times|x\s*(\d+)|(twice))")
 _KNOWN = frozenset(["ch", "st", "sts", "sp", "sps", "rep", "rnd", "rnds", "rs", "ws", "sk", "sl", "sc", "dc", "hdc", "tr", "htr", "dtr", "beg", "cont", "foll", "inc", "dec", "tog", "yo", "blo", "flo", "fp", "bp", "lp", "lps", "loop", "front", "back", "slip", "long", "base", "edge", "single", "double", "treble", "cross", "post", "next", "last", "same", "first", "chain", "foundation", "tch", "mc", "cc", "ss", "approx", "mr", "fo", "rem"])
+
+
+_NAMED_GROUPS = frozenset(["shell", "fan", "v-st", "group", "petal", "scallop", "cluster"])
 
 
 def _legs(times: re.Match[str]) -> int:
@@ -192,6 +196,29 @@ def _in_one(steps: tuple[Step, ...]) -> tuple[Step, ...] | None:
     if len(makes) > 1 and all(isinstance(s, Make | Chain) for s in body) and isinstance(body[-1], Make) and body[-1].place is not None and body[-1].place.how == "same" and all(m.place is None for m in makes[:-1]):
         return (*body[:-1], replace(body[-1], place=None))
     return None
+
+
+def made_in_rows(trees: Iterable[Tree], known: Container[str]) -> tuple[Definition, ...]:
+    """Groups told in a row and named there: "5 dc in next ch (shell made)". The first telling of a name is its definition."""
+    found: dict[str, Definition] = {}
+
+    def look(steps: Iterable[Step]) -> None:
+        for step in steps:
+            if isinstance(step, Group) and step.name and step.place is not None and step.mark != "def":
+                keep(step.name, step.items)
+            elif isinstance(step, Make) and step.word.startswith("group:"):
+                keep(step.word[6:], (replace(step, place=None, word="", stitch=replace(step.stitch, group=False)),))
+            if isinstance(step, Group | Star):
+                look(step.items)
+
+    def keep(name: str, items: tuple[Step, ...]) -> None:
+        total = sum((s.count[0] or 1) * s.stitch.makes if s.count else s.stitch.makes for s in items if isinstance(s, Make))
+        if name in _NAMED_GROUPS and name not in known and total:
+            found.setdefault(name, Definition(name, Stitch(name, 1, total, group=True), items, True))
+
+    for tree in trees:
+        look(tree.steps)
+    return tuple(found.values())
 
 
 def expand(tree: Tree, definitions: dict[str, Definition]) -> Tree:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from ..syntax.labels import side_named
 from ..syntax.layout import Layout, SectionKind
@@ -23,12 +24,24 @@ class Conventions:
     spaces: str | None = None  # "one" or "chains" where spaces count as stitches
     side_odd: str | None = None  # the side of odd rows
     all_rs: bool = False
-    all_rs_at: tuple[Span, ...] = ()  # where that is said
     same_brackets: str = ""
     no_turn: bool = False
     joined: bool = False
     spiral: bool = False
+    said: tuple[tuple[str, Span], ...] = ()  # where the rounds are said to be worked so: all_rs, no_turn, joined, spiral
     notes: tuple[Note, ...] = ()
+
+    def where(self, kind: str) -> tuple[Span, ...]:
+        """Where that is said."""
+        return tuple(span for name, span in self.said if name == kind)
+
+    def within(self, piece: Span, pieces: Sequence[Span]) -> Conventions:
+        """What holds for one piece: how rounds are worked is no other piece's business where it is said inside a piece."""
+
+        def holds(kind: str) -> bool:
+            return any(at.start in piece or not any(at.start in p for p in pieces) for at in self.where(kind))
+
+        return replace(self, no_turn=holds("no_turn"), joined=holds("joined"), spiral=holds("spiral"))
 
 
 def _places(layout: Layout) -> list[Span]:
@@ -66,9 +79,8 @@ def read_notes(layout: Layout) -> Conventions:
     chains: dict[tuple[int, str], bool] = {}
     spaces: str | None = None
     side_odd: str | None = None
-    all_rs = no_turn = joined = spiral = False
     same_brackets = ""
-    all_rs_at: list[Span] = []
+    said: list[tuple[str, Span]] = []
     used: list[Note] = []
     for place in _places(layout):
         for sentence in _SENTENCE.finditer(layout.folded, place.start, place.end):
@@ -109,17 +121,16 @@ def read_notes(layout: Layout) -> Conventions:
                 side_odd = told
                 taken = "side"
             if re.search(r"all\s+(?:rows|rnds|rounds)\s+are\s+(?:worked|rs)\s*(?:on|with|from)?\s*(?:the\s+)?(?:rs|right side)?|every\s+(?:row|rnd)\s+has\s+its\s+rs", text) and re.search(r"(?<![a-z])(?:rs|right\s+side)(?![a-z])", text):
-                all_rs = True
-                all_rs_at.append(span)
+                said.append(("all_rs", span))
                 taken = "side"
             if re.search(r"(?:do\s+not|never|not)\s+turn(?:ed)?|without\s+turning|no\s+turning", text) and re.search(r"rnd|round|join|spiral|never turn|every rnd|not turned", text):
-                no_turn = True
+                said.append(("no_turn", span))
                 taken = taken or "turn"
             if re.search(r"spiral|continuous\s+(?:rnds|rounds)|do\s+not\s+join", text):
-                spiral = True
+                said.append(("spiral", span))
                 taken = taken or "spiral"
             if re.search(r"join(?:ed)?\s+(?:with\s+)?|end\s+(?:all|each|every)\s+(?:rnds?|rounds?)|rounds?\s+(?:is|are)\s+(?:closed|joined)|rnds?\s+(?:is|are)\s+(?:closed|joined)", text) and re.search(r"(?:all|each|every|always)\s+(?:the\s+)?(?:rnds?|rounds?)|always|at the end of every|rnds are joined|rounds are closed|joined rnds|join = ", text):
-                joined = True
+                said.append(("joined", span))
                 taken = taken or "join"
             m = re.search(r"([(\[{])\s*[)\]}]?\s*=\s*(?:work\s+)?(?:all\s+)?(?:in(?:to)?\s+(?:the\s+)?)?same\s+st", text)
             if m:
@@ -127,4 +138,7 @@ def read_notes(layout: Layout) -> Conventions:
                 taken = "brackets"
             if taken:
                 used.append(Note(span, taken, True))
-    return Conventions(tuple(sorted(chains.items())), spaces, side_odd, all_rs, tuple(all_rs_at), same_brackets, no_turn, joined, spiral, tuple(used))
+    kinds = {kind for kind, _ in said}
+    return Conventions(
+        tuple(sorted(chains.items())), spaces, side_odd, "all_rs" in kinds, same_brackets, "no_turn" in kinds, "joined" in kinds, "spiral" in kinds, tuple(said), tuple(used),
+    )  # fmt: skip

@@ -68,6 +68,7 @@ class Entry:
     side: str | None = None
     info: Label | None = None
     chains: tuple[int | None, ...] = ()
+    chainless: str = ""  # the stitch a foundation without a chain is made of
     ring: bool = False
     joined: bool = False
     multiple: Multiple | None = None

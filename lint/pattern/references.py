@@ -3,21 +3,23 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Container
 from dataclasses import dataclass
 
 from ..syntax.labels import row_numbers, side_named
 from ..syntax.lexer import NUMBER_WORDS, ORDINAL_WORDS, number_of
 
 _N = r"(?:\d+|" + "|".join(NUMBER_WORDS) + r")"
+_NAME = "|".join(sorted([*NUMBER_WORDS, *ORDINAL_WORDS], key=len, reverse=True))
 _VEC = rf"(?:{_N})(?:\s*[(\[]\s*[\d, -]+\s*[)\]])*"
 _WORD = r"(?:rows?|rnds?|rounds?|rds?|r(?=\d))"
 _SEP = r"(?:\s*(?:-|—|to|thru|through)\s*|\s*(?:,\s*and|,|&|\+|and)\s*)"
-_LIST = rf"\d+(?!\d)(?:{_SEP}(?:{_WORD}\s*)?\d+(?!\d|\s*(?:more|times|rows|rnds)|\s*[(\[]\s*\d+\s*,))*"
+_LIST = rf"(?:\d+(?!\d)(?:{_SEP}(?:{_WORD}\s*)?\d+(?!\d|\s*(?:more|times|rows|rnds)|\s*[(\[]\s*\d+\s*,))*|(?:{_NAME})\b(?:{_SEP}(?:{_NAME})\b(?!\s+(?:more|times|rows|rnds)))*)"
 _ORD = rf"(?:\d+(?:st|nd|rd|th|d)|first|{'|'.join(ORDINAL_WORDS)})"
 _HEAD = re.compile(
     rf"(?:(?:still\s+)?(?:with|using|in)\s+[^,.:;]{{1,28}}[,:]\s*)?(?:now\s+|then\s+)?"
     rf"(?:(?P<verb>rep(?:eat)?s?(?:\s+from)?|work(?:\s+even)?\s+as(?:\s+for)?|work\s+rem\w*\s+as(?:\s+for)?|as(?:\s+for)?|(?:the\s+)?same\s+as|follow|continue\s+(?:to\s+)?rep(?:eat)?(?:ing)?|work)\s+)"
-    rf"(?:the\s+)?(?:(?P<last>last|previous|these|above)\s+(?:(?P<lastn>{_N})\s+)?{_WORD}|{_WORD}\s*(?P<nums>{_LIST})|(?P<ords>{_ORD}(?:(?:\s*-\s*|\s+(?:to|and|thru)\s+){_ORD})*)\s*(?:{_WORD}|(?=[.,;]|$))|(?P<nums2>\d+(?:\s*-\s*\d+)?)\s+{_WORD}|(?P<bare>{_WORD})(?=\s*[.,;(\[]|\s*$))"
+    rf"(?:the\s+)?(?:(?P<last>last|previous|these|above)\s+(?:(?P<lastn>{_N})\s+)?{_WORD}|(?:patt(?:ern)?\s+)?{_WORD}\s*(?P<nums>{_LIST})|(?P<ords>{_ORD}(?:(?:\s*-\s*|\s+(?:to|and|thru)\s+){_ORD})*)\s*(?:{_WORD}|(?=[.,;]|$))|(?P<nums2>\d+(?:\s*-\s*\d+)?)\s+{_WORD}|(?P<bare>{_WORD})(?=\s*[.,;(\[]|\s*$))"
     r"(?:,?\s*incl(?:usive|\.)?)?(?:\s*(?:of|on)\s+(?:the\s+)?(?P<of>[a-z][a-z' ]{1,30}?)(?=\s*[.,;:\[(—]|\s*$))?"
 )
 _ENDING_SIDE = re.compile(rf"[,;.]?\s*(?:(?:end|finish)(?:ing)?\s+(?:with|after|on|by\s+working)|(?:having|you(?:\s+should)?(?:\s+now)?\s+have)\s+(?:just\s+|now\s+)?(?:completed|worked|ended\s+with))\s+(?:an?\s+)?(?P<side>rs|ws|right\s+side|wrong\s+side|right-side|wrong-side)\s+{_WORD}")
@@ -59,6 +61,31 @@ class Reference:
     verb: str = ""
 
 
+_PIECE = re.compile(
+    rf"(?:(?:rows?|rnds?|rounds?)\s*[\d\s-]*:?\s*)?(?:(?:work|make|made|crochet|rep(?:eat)?|cont(?:inue)?)\s+)?(?:(?:the\s+)?(?:same|exactly|rem\w*)\s+)?(?:as(?:\s+for)?|follow)\s+(?:the\s+)?"
+    rf"(?P<of>[a-z][a-z' -]{{1,30}}?)(?:\s+instructions)?(?:\s*,?\s*(?:to|until|through|up\s+to)\s+(?:the\s+)?(?:(?:end|beg\w*)\s+of\s+)?(?:the\s+)?(?:(?:{_WORD})\s*(?P<n>\d+)|(?P<mark>\*+)))?"
+    r"(?P<tail>\s*(?:[.,;:(\[]|$).*)", re.S,
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class PieceReference:
+    """What repeats another piece: its name, to which row or mark; ``tail`` is what is said besides."""
+
+    of: str
+    row: int | None
+    mark: str | None
+    tail: str
+
+
+def read_piece_reference(folded: str) -> PieceReference | None:
+    """"Work as for Front to end of Row 10", "As for First Strap", "Follow the hat to Rnd 5"; None for anything else."""
+    m = _PIECE.match(folded.strip())
+    if m is None or re.match(rf"{_WORD}\b", m["of"]):
+        return None
+    return PieceReference(m["of"].strip(), int(m["n"][:5]) if m["n"] else None, m["mark"], m["tail"])
+
+
 def vector(text: str) -> tuple[int | None, ...]:
     """A number as the text writes it, one value for each size; None where a size has none."""
     found = re.findall(r"\d+|-(?=\s*[,)\]])", text)
@@ -73,8 +100,20 @@ def read_ending_side(folded: str) -> str | None:
     return side_named(found["side"]) if found is not None else None
 
 
-def read_reference(folded: str) -> Reference | None:
-    """The reference a statement begins with, or None. ``rest`` is what it says besides."""
+def _with_lost_dash(numbers: tuple[int, ...], rows: Container[int]) -> tuple[int, ...]:
+    """"Rep Rows 25" where there is no Row 25, but Rows 2 and 5: the dash was lost in the printing."""
+    if len(numbers) != 1 or numbers[0] in rows:
+        return numbers
+    digits = str(numbers[0])
+    for k in range(1, len(digits)):
+        first, last = int(digits[:k]), int(digits[k:])
+        if first < last and first in rows and last in rows:
+            return tuple(range(first, last + 1))
+    return numbers
+
+
+def read_reference(folded: str, rows: Container[int] = ()) -> Reference | None:
+    """The reference a statement begins with, or None. ``rest`` is what it says besides, ``rows`` the rows there are."""
     start = len(folded) - len(folded.lstrip(" \n\r(["))
     head = _HEAD.match(folded, start)
     if head is None:
@@ -91,6 +130,8 @@ def read_reference(folded: str) -> Reference | None:
         last = number_of(head["lastn"]) if head["lastn"] else 1
     elif head["nums"]:
         numbers = row_numbers(head["nums"])
+        if re.search(r"(?:rows|rnds|rounds)\s*\d+$", head.group()):
+            numbers = _with_lost_dash(numbers, rows)
     elif head["nums2"]:
         numbers = row_numbers(head["nums2"])
     elif head["ords"]:

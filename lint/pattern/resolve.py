@@ -4,37 +4,46 @@ from __future__ import annotations
 
 import itertools
 import re
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, field, replace
+from typing import cast
 
-from ..syntax.labels import side_named
+from ..syntax.labels import row_numbers, side_named
 from ..syntax.layout import Label, Layout, Section, SectionKind, Statement
 from ..syntax.lexer import Vocabulary, number_of
 from ..syntax.statement import read_statement
-from ..syntax.tree import Chain, Count, Counts, Even, Extent, Make, Mark, Tree, Unread
+from ..syntax.tree import Chain, Count, Counts, Even, Extent, Group, Make, Mark, Star, Tree, Unread
 from ..text import Span, Text
-from .definitions import expand, read_definitions
+from .changes import change_in, changed
+from .definitions import expand, made_in_rows, read_definitions
+from .multiples import stated_multiples, with_multiple
 from .notes import Conventions, read_notes
 from .pattern import Entry, Multiple, Pattern, Piece, Slip
-from .references import Reference, read_ending_side, read_reference, vector
+from .references import PieceReference, Reference, read_ending_side, read_piece_reference, read_reference, vector
 from .schedules import read_schedule
 from .terms import read_terms
 
 _MOST_ROWS = 1000
-_MULTIPLE = re.compile(
-    r"(?:multiples?|factor)\s+of\s+(?P<n>\d+)(?:\s*(?P<what>sts?|stitches|ch(?:s|ains?)?))?\s*,?\s*(?:(?:plus|\+|and|add)\s*(?P<plus>\d+))?(?:\s*(?P<what2>sts?|stitches|ch(?:s|ains?)?))?|(?:patt(?:ern)?\s+)?rep(?:eat)?\s+(?:of\s+)?(?P<n2>\d+)\s*\+\s*(?P<plus2>\d+)(?P<incl>,?\s*including\s+(?:the\s+)?(?:base|foundation)\s+ch)?"
-)
 _CH_NUMBER = re.compile(
-    r"(?:ch\s*(?=[(\[]\s*\d+\s*,)(?P<c>[(\[][\d, ]+[)\]])|(?:ch(?:ain)?s?|foundation\s+ch(?:ain)?\s*:?|make|work|chain\s*:)\.?\s*(?P<a>\d+(?:(?:\s*\(\s*\d+\s*\)\s*\d+)+(?:\s*\(\s*\d+\s*\))?|\s*[(\[][\d, ;-]+[)\]]|(?:\s?-\s?\d+)+(?!\s*(?:ch|sp)))*|[a-z]+(?:[ -][a-z]+)?(?=\s*(?:ch|\.|,|$|loosely)))|(?P<b>\d+(?:\s*[(\[][\d, ;-]+[)\]])*)\s*ch\b)"
+    r"(?:ch\s*(?=[(\[]\s*\d+\s*,)(?P<c>[(\[][\d, ]+[)\]])|(?:ch(?:ain)?s?|foundation\s+ch(?:ain)?\s*:?|(?:make|work)(?=[^.;,]{1,40}\bch)|chain\s*:|chain\s+of)\.?\s*(?P<a>\d+(?:(?:\s*\(\s*\d+\s*\)\s*\d+)+(?:\s*\(\s*\d+\s*\))?|\s*[(\[][\d, ;-]+[)\]]|(?:\s?-\s?\d+)+(?!\s*(?:ch|sp)))*|[a-z]+(?:[ -][a-z]+)?(?=\s*(?:ch|\.|,|$|loosely)))|(?P<b>\d+(?:\s*[(\[][\d, ;-]+[)\]])*)\s*ch\b)"
 )
+_MADE = re.compile(r"(?:shell|fan|v-?st|group|petal|scallop|cluster)s?\s+(?:made|completed?|formed)")
 _SIZE_ONLY = re.compile(r"(?:for\s+)?(?:(?:sizes?\s+)?(?P<names>[a-z0-9][a-z0-9 ,/&-]{0,40}?)\s+(?:sizes?\s+)?only|(?P<all>all\s+sizes))\s*(?::|$|\.|\n)")
+_LISTED_RANGE = re.compile(r"(?:rows|rnds|rounds)\s*\d+\s*[(\[](?P<first>[\d, ]+)[)\]]\s*(?:to|-|—|through)\s*\d+\s*[(\[](?P<last>[\d, ]+)[)\]]")
 _EVEN = re.compile(r"(?:work|crochet)\s+(?P<n>\d+|[a-z]+)\s+(?:more\s+)?(?:rows?|rnds?|rounds?)\s+even|work\s+even\s+for\s+(?P<n2>\d+|[a-z]+)\s+(?:rows?|rnds?|rounds?)")
+_IN_PATTERN = re.compile(r"(?:work|cont(?:inue)?|crochet)\s+(?:for\s+)?(?:another\s+|a\s+further\s+)?(?P<n>\d+|[a-z]+)\s+(?:more\s+|further\s+)?(?:rows|rnds|rounds)\s+(?:more\s+)?(?:in\s+(?:the\s+)?(?:patt(?:ern)?|est(?:ablished)?)|as\s+(?:set|est(?:ablished)?|before))")
+_SETS_PATTERN = re.compile(r"(?:(?:rows?|rnds?|rounds?)\s*(?P<nums>\d+(?:\s*(?:-|to|and|&)\s*\d+)?)|(?:these|last|above)\s+(?P<n>\w+)\s+(?:rows|rnds|rounds))\s+(?:form|set|establish|make)s?\s+(?:the\s+)?patt(?:ern)?")
+
+
 @dataclass
 class _Book:
     """The rows of one piece by number, for references."""
 
     trees: dict[int, tuple[Tree, int, Span]]
     labelled: set[int]
+    order: list[tuple[Tree, int, Span]] = field(default_factory=list["tuple[Tree, int, Span]"])  # every row, numbered or not
+    entries: list[Entry] = field(default_factory=list["Entry"])
+    pattern: tuple[int, ...] = ()  # the rows said to form the pattern
 
 
 class Resolver:
@@ -48,11 +57,25 @@ class Resolver:
         self.conventions: Conventions = read_notes(layout)
         self.count = max(1, len(sizes))
         self.definitions = read_definitions(layout.key, self.terms.system, self.count)
-        self.by_kind = {d.stitch.kind: d for d in self.definitions if d.steps}
-        self.vocabulary = Vocabulary(self.terms.system, self.count, tuple(sorted(((d.name, d.stitch) for d in self.definitions), key=lambda pair: pair[0])))
+        self.use_definitions()
+        if _MADE.search(layout.folded):
+            self.definitions = (*self.definitions, *made_in_rows(self.labelled_trees(), {d.name for d in self.definitions}))
+            self.use_definitions()
         self.pieces: list[tuple[str, _Book]] = []
         self.active: tuple[int, ...] = ()
         self.rounds_word = "Rnd"
+
+    def use_definitions(self) -> None:
+        """From here on statements are read with the stitches known so far."""
+        self.by_kind = {d.stitch.kind: d for d in self.definitions if d.steps}
+        self.vocabulary = Vocabulary(self.terms.system, self.count, tuple(sorted(((d.name, d.stitch) for d in self.definitions), key=lambda pair: pair[0])))
+
+    def labelled_trees(self) -> Iterator[Tree]:
+        """What every labelled row says."""
+        for section in self.layout.of(SectionKind.PIECE):
+            for statement in section.statements:
+                if statement.label is not None:
+                    yield self.tree(statement.body)
 
     # -- reading ------------------------------------------------------------------------------------------------------
 
@@ -94,9 +117,10 @@ class Resolver:
         if not self.conventions.all_rs:
             return pieces
         spans = [s.span for s in self.layout.sections if s.kind is SectionKind.PIECE]
-        everywhere = any(not any(s.start <= at.start < s.end for s in spans) for at in self.conventions.all_rs_at)
+        said = self.conventions.where("all_rs")
+        everywhere = any(not any(at.start in s for s in spans) for at in said)
         meant = [
-            not any(_turns(e) for e in p.entries) and (everywhere or any(p.span.start <= at.start < p.span.end for at in self.conventions.all_rs_at))
+            not any(_turns(e) for e in p.entries) and (everywhere or any(at.start in p.span for at in said))
             for p in pieces
         ]
         if all(meant):
@@ -122,19 +146,7 @@ class Resolver:
         """Every multiple stated for the whole manuscript."""
         for section in self.layout.sections:
             if section.kind in (SectionKind.NOTES, SectionKind.TITLE, SectionKind.OTHER, SectionKind.GAUGE):
-                for m in _MULTIPLE.finditer(self.layout.folded, section.body.start, section.body.end):
-                    multiple = self.multiple(m)
-                    if multiple is not None:
-                        yield multiple
-
-    def multiple(self, m: re.Match[str]) -> Multiple | None:
-        """The multiple a match states, or None for a multiple of less than 2."""
-        n = int((m["n"] or m["n2"])[:5])
-        plus = int((m["plus"] or m["plus2"] or "0")[:5])
-        if n < 2:
-            return None
-        what = m["what2"] or m["what"] or ""
-        return Multiple(n, plus, Span(m.start(), m.end()), not what.startswith("st"))
+                yield from stated_multiples(self.layout.folded, section.body.start, section.body.end)
 
     # -- pieces --------------------------------------------------------------------------------------------------------
 
@@ -147,6 +159,8 @@ class Resolver:
         fillers: list[tuple[str, Tree, int, Span]] = []
         seen: dict[int, Span] = {}
         gaps: set[int] = set()
+        assumed: set[int] = set()  # numbers that "for 4 rows" gives to rows
+        before: Span | None = None
         open_end = False
         flat = any(
             s.label is not None and re.search(r"(?<!not )(?<!don't )\bturn\b(?! the work to)", self.layout.folded[s.body.start : s.body.end])
@@ -154,10 +168,13 @@ class Resolver:
         )
         self.rounds_word = "Row" if flat else "Rnd"
         for statement in section.statements:
+            apart = before is not None and self.stands_apart(before, statement)
+            before = statement.span
             if statement.label is None:
                 new, numbered, opened = self.loose(statement, book, last, section)
                 entries += new
                 open_end = open_end or opened
+                book.order += [(e.tree, e.origin, e.span) for e in new if e.tree is not None]
                 if numbered:
                     last = numbered
                     for e in new:
@@ -174,20 +191,28 @@ class Resolver:
                 fillers.append((label.remark[5:], tree, statement.body.start, statement.span))
             if numbers and not sized:
                 first = numbers[0]
+                if first <= last and (apart or (entries and entries[-1].kind == "rejoin")):
+                    # the second shoulder, numbered like the first: its rows begin beside them, not on them
+                    if entries[-1].kind != "rejoin":
+                        entries.append(Entry("rejoin", label.span, label.span, label.span.start))
+                    seen.clear()
+                    last = first - 1
                 while fillers and first == last + 2 and last:
                     _kind, tree, origin, span = fillers[-1]
                     entries.append(Entry("row", span, span, origin, f"{self.word(label)} {last + 1}", last + 1, tree, False, self.active, own_count=False))
                     book.trees[last + 1] = (tree, origin, span)
                     last += 1
                 contiguous = all(b == a + 1 for a, b in itertools.pairwise(numbers))
-                repeated = [n for n in numbers if n in seen]
+                repeated = [n for n in numbers if n in seen] if not label.name else []
                 if repeated and not self.active and not label.sizes and not self.size_twin(entries, numbers):
                     slips.append(Slip("row-order", label.span, {"repeated": repeated[0], "label": self.word(label)}))
                 elif not contiguous:
                     gaps.update(range(numbers[0], numbers[-1] + 1))
+                elif label.name:
+                    pass  # "Pattern row 1" has numbers of its own
                 elif last and first > last + 1 and first not in gaps and not open_end:
                     slips.append(Slip("row-order", label.span, {"missing": last + 1, "until": first - 1, "label": self.word(label)}))
-                elif last and first < last and first not in gaps and not repeated:
+                elif last and first < last and first not in gaps | assumed and not repeated:
                     slips.append(Slip("row-order", label.span, {"back": first, "after": last, "label": self.word(label)}))
                 for n in numbers:
                     seen.setdefault(n, label.span)
@@ -195,22 +220,36 @@ class Resolver:
             book.labelled.update(numbers)
             new = self.row(statement, label, book, last)
             for e in new:
-                if e.number is not None and e.tree is not None:
-                    book.trees[e.number] = (e.tree, e.origin, e.span)
+                if e.tree is not None:
+                    book.order.append((e.tree, e.origin, e.span))
+                    if e.number is not None:
+                        book.trees[e.number] = (e.tree, e.origin, e.span)
             entries += new
+            open_end = open_end or (len(new) == 1 and _tells_rows(new[0].tree))
+            if len(numbers) == 1 and len(new) > 1:
+                assumed.update(range(numbers[0] + 1, numbers[0] + len(new)))  # these may be told after all
             if sized:
                 last = max(max(r) for r in sized)
                 open_end = True
             elif numbers:
-                last = max(last, numbers[-1]) if numbers[0] in gaps or numbers[-1] > last else numbers[-1]
+                end = max(numbers[-1], *(e.number or 0 for e in new)) if new else numbers[-1]
+                last = max(last, end) if numbers[0] in gaps or end > last else end
             elif label.word:
-                last += 1 if last else 0
+                last += len(new) if last else 0
+                open_end = open_end or len(label.rows) > 1
         if gaps:
             entries = _interleaved(entries)
         if self.count == 1:  # with sizes, a chain off the multiple is a matter of that size
-            entries = _with_multiple(entries)
+            entries = with_multiple(entries)
+        book.entries = entries
         self.pieces.append((section.name.lower(), book))
         return Piece(section.name, section.span, tuple(entries), goes_on, section.make, tuple(slips))
+
+    def stands_apart(self, before: Span, statement: Statement) -> bool:
+        """Whether a heading stands between a statement and the one before it, or its own words join the yarn anew."""
+        between = self.layout.folded[before.end : statement.span.start]
+        words = self.layout.folded[statement.body.start : statement.body.end]
+        return re.search(r"[a-z]{3}", between) is not None or re.match(r"[^.;]{0,60}?\b(?:re)?(?:join|attach)(?:ing)?\s+(?:the\s+)?(?:new\s+)?(?:yarn|thread)", words) is not None
 
     def size_twin(self, entries: list[Entry], numbers: tuple[int, ...]) -> bool:
         """Whether the row of that number before was for some sizes only."""
@@ -224,7 +263,7 @@ class Resolver:
         """A row's name in reports."""
         word = self.word(label)
         if number is not None:
-            return f"{word} {number}"
+            return f"{label.name} {word.lower()} {number}" if label.name else f"{word} {number}"
         return f"{label.name or 'Next'} {word.lower()}"
 
     # -- labelled rows ---------------------------------------------------------------------------------------------------
@@ -232,16 +271,19 @@ class Resolver:
     def row(self, statement: Statement, label: Label, book: _Book, last: int) -> list[Entry]:
         """The entries of a labelled row."""
         folded = self.layout.folded[statement.body.start : statement.body.end]
-        reference = read_reference(folded)
+        reference = read_reference(folded, book.trees)
         numbers: tuple[int, ...] = label.numbers
+        if reference is None and (like := read_piece_reference(folded)) is not None and self.book_of(like.of) is not None and not like.tail.strip(" .;"):
+            reference = Reference(numbers, of=like.of, rest_at=len(folded))
         base = Entry("row", statement.span, label.span, statement.body.start, side=label.side, info=label, sizes=self.named_sizes(" ".join(label.sizes)) or self.active)
         if reference is not None:
             return self.referred(statement, label, reference, book, base, last)
         tree = self.tree(statement.body)
         slips: list[Slip] = []
-        rows_said = label.stated_rows or self.rows_counted(tree)
+        rows_said = label.stated_rows or self.rows_counted(tree) or _for_rows(tree)
         if rows_said is not None and len(numbers) > 1 and rows_said != len(numbers) and not label.by_size:
             slips.append(_range_slip(label, rows_said))
+        slips += self.uneven_label(statement, label)
         if self.active and any(f.kind == "size-list" for f in tree.faults):
             # a list for the sizes named only: its numbers cannot be told apart surely
             tree = _unread(statement.body)
@@ -249,7 +291,8 @@ class Resolver:
             return self.by_size(label, base, lambda _j: (tree, statement.body.start, True))
         if len(numbers) <= 1:
             number = numbers[0] if numbers else None
-            return [replace(base, label=self.title(label, number), number=number, tree=tree, slips=tuple(slips))]
+            first = replace(base, label=self.title(label, number), number=number, tree=tree, slips=tuple(slips))
+            return self.several(first, label.rows or (_for_rows(tree) or 1,), label, last)
         count = next((s for s in tree.steps if isinstance(s, Count) and s.per_row), None)
         out: list[Entry] = []
         for i, number in enumerate(numbers[:_MOST_ROWS]):
@@ -257,9 +300,34 @@ class Resolver:
             if count is not None and len(count.per_row) == len(numbers):
                 part = replace(count.parts[0], n=(count.per_row[i],))
                 own = replace(tree, steps=tuple(replace(count, parts=(part,), per_row=()) if s is count else s for s in tree.steps))
-            out.append(replace(base, label=self.title(label, number), number=number, tree=own, lenient=own is tree, slips=tuple(slips) if i == 0 else (), side=label.side if i == 0 else None))
+            lenient = own is tree
+            if number != numbers[-1]:
+                own = _without_end_count(own)
+            out.append(replace(base, label=self.title(label, number), number=number, tree=own, lenient=lenient, slips=tuple(slips) if i == 0 else (), side=label.side if i == 0 else None))
         if len(numbers) > _MOST_ROWS:
             out.append(replace(base, label=f"{self.word(label)}s {numbers[_MOST_ROWS]}-{numbers[-1]}", number=numbers[-1], tree=tree, times=len(numbers) - _MOST_ROWS))
+        return out
+
+    def uneven_label(self, statement: Statement, label: Label) -> list[Slip]:
+        """"Rows 47 (48, 49) to 66 (66, 68, 70)" for four sizes: one of its two lists has a number for every size, the other has not."""
+        found = _LISTED_RANGE.match(self.layout.folded, label.span.start, statement.span.end)
+        if found is None or label.by_size or self.active or self.count < 3:
+            return []
+        lists = [found["first"].count(",") + 2, found["last"].count(",") + 2]
+        wrong = [n for n in lists if n != self.count]
+        return [Slip("size-list", label.span, {"values": wrong[0], "sizes": self.count})] if len(wrong) == 1 else []
+
+    def several(self, entry: Entry, rows: tuple[int, ...], label: Label, last: int) -> list[Entry]:
+        """A row that its label or its own words have worked so many times: "Next 4 rows", "sc in each st for 4 rows"."""
+        if len(rows) not in (1, self.count) or max(rows) <= 1:
+            return [entry]
+        start = entry.number if entry.number is not None else None
+        out: list[Entry] = []
+        for i in range(min(max(rows), _MOST_ROWS)):
+            number = start + i if start is not None else None
+            sizes = tuple(s for s, n in enumerate(rows) if n > i) if len(rows) > 1 else ()
+            own = replace(entry, label=self.title(label, number), number=number, slips=entry.slips if i == 0 else (), side=entry.side if i == 0 else None, lenient=True, written=i == 0)
+            out.append(replace(own, sizes=sizes if sizes and len(sizes) < self.count else entry.sizes))
         return out
 
     def rest_tree(self, rest: Span) -> Tree:
@@ -312,11 +380,18 @@ class Resolver:
 
     def referred(self, statement: Statement, label: Label, ref: Reference, book: _Book, base: Entry, last: int) -> list[Entry]:
         """Rows that repeat other rows."""
+        if not label.numbers and last and len(label.rows) == 1 and label.rows[0] > 1:
+            label = replace(label, numbers=tuple(range(last + 1, last + 1 + min(label.rows[0], _MOST_ROWS))))  # "Next 6 rows: Rep Row 2"
         numbers = label.numbers
         rest = Span(statement.body.start + ref.rest_at, statement.body.end)
         extra = self.rest_tree(rest) if rest.end > rest.start and ref.rest.strip(" .,;)]\n") else Tree(())
         count = next((s for s in extra.steps if isinstance(s, Count) and not all(p.noun == "row" for p in s.parts)), None)
         modified = self.modified(extra, rest)
+        change = change_in(ref.rest) if modified else None
+        if change is not None:
+            more = Span(rest.start + change.end(), rest.end)
+            if more.end > more.start and self.modified(self.rest_tree(more), more):
+                change = None  # more is changed than one thing
         first = numbers[0] if numbers else (last + 1 if last else None)
         slips = self.slips_of(extra, rest.start)
         targets = self.targets(ref, book, last, first)
@@ -361,9 +436,7 @@ class Resolver:
                 base, label=self.title(label, number), number=number, tree=targets[0][0], origin=targets[0][1], own_count=False, count=count,
                 count_origin=rest.start, slips=tuple(slips), modified=modified, source=ref.numbers[0] if ref.numbers else None, ends_side=ref.side,
             )  # fmt: skip
-            if modified:
-                entry = replace(entry, tree=_unread(statement.body), origin=statement.body.start)
-            return [entry]
+            return [self.with_change(entry, change, statement.body) if modified else entry]
         repeats: list[Entry] = []
         for i, number in enumerate(numbers[:_MOST_ROWS]):
             t = sequence[i]
@@ -374,12 +447,19 @@ class Resolver:
                 )
             )
         if modified:
-            repeats = [replace(e, tree=_unread(statement.body), origin=statement.body.start) for e in repeats]
+            repeats = [self.with_change(e, change, statement.body) for e in repeats]
         if len(numbers) > _MOST_ROWS:
             repeats.append(replace(repeats[-1], label=f"{self.word(label)}s {numbers[_MOST_ROWS]}-{numbers[-1]}", number=numbers[-1], times=len(numbers) - _MOST_ROWS, written=False))
         if ref.side:
             repeats[-1] = replace(repeats[-1], ends_side=ref.side)
         return self.with_count(repeats, count, rest.start)
+
+    def with_change(self, entry: Entry, change: re.Match[str] | None, words: Span) -> Entry:
+        """An entry of repeated rows with the change made that the words ask for; unread where it is not a plain one."""
+        tree = changed(entry.tree, change, lambda text: read_statement(text, text, self.vocabulary)) if change is not None and entry.tree is not None else None
+        if tree is None:
+            return replace(entry, tree=_unread(words), origin=words.start)
+        return replace(entry, tree=tree, modified=False)
 
     def with_count(self, out: list[Entry], count: Count | None, origin: int) -> list[Entry]:
         """The entries with a count stated for the last of them."""
@@ -408,17 +488,19 @@ class Resolver:
     def book_of(self, name: str) -> _Book | None:
         """The rows of the piece a reference names, or None."""
         words = set(re.findall(r"[a-z]+", name)) - {"the", "a", "of", "piece"}
-        for piece, book in reversed(self.pieces):
-            if words & set(re.findall(r"[a-z]+", piece)):
-                return book
-        return None
+        shared = [(len(words & set(re.findall(r"[a-z]+", piece))), at) for at, (piece, _) in enumerate(self.pieces)]
+        most, at = max(shared, default=(0, 0))
+        return self.pieces[at][1] if most else None
 
     def targets(self, ref: Reference, book: _Book, last: int, first: int | None) -> list[tuple[Tree, int, Span]]:
         """The rows a reference repeats, in order; none where they are not known."""
         source = (self.book_of(ref.of) if ref.of else None) or book
         if ref.last is not None:
             end = (first - 1) if first else last
-            return [source.trees[n] for n in range(end - ref.last + 1, end + 1) if n in source.trees]
+            wanted = range(end - ref.last + 1, end + 1)
+            if all(n in source.trees for n in wanted):
+                return [source.trees[n] for n in wanted]
+            return source.order[-ref.last :] if len(source.order) >= ref.last else []
         if all(n in source.trees for n in ref.numbers):
             return [source.trees[n] for n in ref.numbers]
         return []
@@ -440,9 +522,12 @@ class Resolver:
             rest = folded[after + 1 :] if after >= 0 else ""
             if not rest.strip():
                 return [], 0, False
-        reference = read_reference(folded)
+        reference = read_reference(folded, book.trees)
         if reference is not None:
             return self.loose_reference(reference, base, book, last, span)
+        like = read_piece_reference(folded)
+        if like is not None and not last and (source := self.book_of(like.of)) is not None:
+            return self.as_piece(like, source, base, book)
         even = _EVEN.match(folded)
         if even:
             n = number_of(even["n"] or even["n2"] or "") or 0
@@ -461,6 +546,13 @@ class Resolver:
         found = self.foundation(statement, folded)
         if found:
             return found, 0, False
+        tree = self.tree(span)
+        rows = _for_rows(tree)
+        if rows is not None:
+            word = self._word_of(section)
+            for i in range(min(rows, _MOST_ROWS)):
+                out.append(replace(base, label=f"{word} {last + 1 + i}", number=last + 1 + i, tree=tree, written=i == 0, lenient=True))
+            return out, last + rows, False
         if re.search(r"(?:do\s+not|don't)\s+turn", folded):
             out.append(replace(base, kind="no-turn"))
         elif re.match(r"turn\b", folded):
@@ -469,11 +561,57 @@ class Resolver:
             out.append(replace(base, kind="new"))
         elif re.search(r"(?:re)?join(?:ing)?\s+(?:yarn|thread|[a-z]{1,2})\b|leave\s+(?:the\s+)?(?:next|first|centre|center)", folded) and last:
             out.append(replace(base, kind="rejoin"))
-        if re.search(r"(?:work|continue)\s+(?:even|in\s+pat)", folded) or re.search(r"until\s+(?:piece|work|it)", folded) or re.match(r"cont\b", folded):
+        parts = self.sentences(span)
+        if not out and len(parts) > 1:
+            for part in parts:
+                new, numbered, opens = self.loose(Statement(None, part), book, numbered or last, section)
+                out += new
+                opened = opened or opens
+                book.order += [(e.tree, e.origin, e.span) for e in new if e.tree is not None and part is not parts[-1]]
+                book.trees.update({e.number: (e.tree, e.origin, e.span) for e in new if e.number is not None and e.tree is not None})
+            return out, numbered, opened
+        in_pattern = _IN_PATTERN.search(folded)
+        if in_pattern is not None and book.pattern and last >= book.pattern[-1] and all(n in book.trees for n in book.pattern):
+            return self.pattern_rows(in_pattern, base, book, last, section)
+        if sets := _SETS_PATTERN.search(folded):
+            book.pattern = row_numbers(sets["nums"]) if sets["nums"] else tuple(range(last - (number_of(sets["n"] or "") or 1) + 1, last + 1))
+            return out, 0, False
+        if re.search(r"(?:work|continue)\s+(?:even|in\s+pat)|\buntil\b", folded) or re.match(r"cont\b|cont(?:inue|inuing)?\s+(?:to\s+)?(?:inc|dec)|(?:inc|dec)", folded):
             opened = True
             if not re.search(r"even", folded):
                 out.append(replace(base, kind="open", ends_side=self.side_in(folded)))
+        opened = opened or re.search(r"\b(?:rows|rnds|rounds)\b", folded) is not None  # some rows are worked here, not known which
         return out, numbered, opened
+
+    def sentences(self, span: Span) -> list[Span]:
+        """The sentences of a paragraph between rows; one where it has no second that begins with a capital."""
+        text = self.text.source[span.start : span.end]
+        cuts = [0, *(m.end() for m in re.finditer(r"(?<=[.!;])\s+(?=[A-Z\[(])", text)), len(text)]
+        return [Span(span.start + a, span.start + b) for a, b in itertools.pairwise(cuts) if text[a:b].strip()]
+
+    def pattern_rows(self, m: re.Match[str], base: Entry, book: _Book, last: int, section: Section) -> tuple[list[Entry], int, bool]:
+        """"Work 6 more rows in pattern": the rows that set the pattern, taken up where they were left."""
+        many = number_of(m["n"]) or 0
+        cycle = len(book.pattern)
+        out: list[Entry] = []
+        for i in range(min(many, _MOST_ROWS)):
+            t = book.trees[book.pattern[(last - book.pattern[-1] + i) % cycle]]
+            out.append(replace(base, label=f"{self._word_of(section)} {last + 1 + i}", number=last + 1 + i, tree=t[0], origin=t[1], written=i == 0, own_count=False, source=_number_of(t, book)))
+        return out, last + many, False
+
+    def as_piece(self, like: PieceReference, source: _Book, base: Entry, book: _Book) -> tuple[list[Entry], int, bool]:
+        """The rows of another piece once more, to the row or the mark named; none where they are changed on the way."""
+        if re.search(r"revers|except|but\b|shap", like.tail):
+            return [replace(base, kind="open")], 0, True
+        until = self.layout.folded.find(like.mark, min((e.span.start for e in source.entries), default=0)) if like.mark else None
+        out: list[Entry] = []
+        for e in source.entries:
+            if (like.row is not None and e.number is not None and e.number > like.row) or (until is not None and e.span.start > until):
+                break
+            out.append(replace(e, span=base.span, label_span=base.label_span, written=not out, own_count=False, count=None, slips=(), source=e.number))
+        if not out or re.search(r"[a-z]{2}", like.tail):
+            out.append(replace(base, kind="open"))  # more is done than is repeated
+        return out, max((e.number or 0 for e in out), default=0), False
 
     def side_in(self, folded: str) -> str | None:
         """The side a sentence says to end on, or None."""
@@ -514,6 +652,12 @@ class Resolver:
         missing = self.missing(ref, book, (), last)
         if missing and not ref.bare:
             return [replace(base, kind="open", slips=(Slip("row-reference", span, missing),))], 0, True
+        if targets and not last and ref.of and len(targets) == len(ref.numbers):
+            word = "Row"
+            source = self.book_of(ref.of)
+            chains = [e for e in source.entries if e.kind == "foundation"][:1] if source is not None and source.entries and ref.numbers[0] == 1 else []
+            again = [replace(base, label=f"{word} {n}", number=n, tree=t[0], origin=t[1], written=i == 0, own_count=False, source=n) for i, (n, t) in enumerate(zip(ref.numbers, targets, strict=True))]
+            return [*chains, *again], ref.numbers[-1], False
         if not targets or not last:
             return [replace(base, kind="open")], 0, True
         trees = tuple((t[0], t[1]) for t in targets)
@@ -562,10 +706,10 @@ class Resolver:
         """The foundation a sentence makes, with a first row worked into it where it says so; none where it makes none."""
         span = statement.body
         base = Entry("foundation", span, span, span.start, sizes=self.active)
-        multiple: Multiple | None = None
-        m = _MULTIPLE.search(self.layout.folded, span.start, span.end)
-        if m:
-            multiple = self.multiple(m)
+        made = next((s for s in self.tree(span).steps if isinstance(s, Make)), None)
+        if made is not None and made.stitch.foundation and made.count is not None:
+            return [replace(base, chains=made.count, chainless=made.stitch.kind)]
+        multiple = next(stated_multiples(self.layout.folded, span.start, span.end), None)
         head = folded[:260]
         ring = bool(re.search(r"(?:form|make|into|to|in)\s+(?:a\s+)?(?:ring|circle|round)|to\s+form\s+ring|join\s+(?:with\s+(?:a\s+)?(?:sl\s?st|ss)\s*)?(?:in(?:to)?|to)\s+(?:the\s+)?(?:first|1st|last|beg)", head))
         joined = ring or bool(re.search(r"(?<!not )join\b|close\b|ss\s+to\s+(?:form|first)|sl\s?st\s+(?:in|to|into)\s+(?:the\s+)?(?:first|1st)", head))
@@ -574,9 +718,11 @@ class Resolver:
         number = None
         if re.match(r"\s*(?:with [^,]+,\s*)?(?:ch|chain|foundation[^:]*:)\.?\s*\d|\s*\d+(?:\s*[(\[][\d, ]+[)\]])*\s*ch\b", folded) or not re.search(r"(?:any|a)\s+(?:multiple|number)|in\s+a\s+factor", folded[:60]) or re.search(r"[;.(]\s*ch\s*\d", folded):
             area = folded
-            if m and re.match(r"\s*\(?multiple", folded):
-                area = folded[m.end() - span.start :]
+            if multiple is not None and re.match(r"\s*\(?multiple", folded):
+                area = folded[multiple.span.end - span.start :]
             number = _CH_NUMBER.search(area)
+            if number is not None and multiple is not None and span.start + number.end() in range(multiple.span.start + 1, multiple.span.end + 1) and area is folded:
+                number = None  # "ch 6n + 2": the number is the multiple's
         chains: tuple[int | None, ...] = ()
         if number:
             word = (number["c"] or "").strip("([])") or number["a"] or number["b"]
@@ -614,6 +760,29 @@ def _counted(pieces: list[Piece]) -> bool:
     return len(counted) >= 2 and 2 * len(counted) > len(rows)
 
 
+def _tells_rows(tree: Tree | None) -> bool:
+    """Whether a row names a number of rows ("in A for 2 rows"): it may stand for more than one."""
+    return tree is not None and any(isinstance(s, Mark) and s.what == "for-rows" for s in tree.steps)
+
+
+def _for_rows(tree: Tree) -> int | None:
+    """For how many rows a row is worked as its last words say ("sc in each st for 4 rows"); of a colour or a manner it says nothing."""
+    said = [i for i, s in enumerate(tree.steps) if isinstance(s, Mark) and s.what == "for-rows"]
+    if len(said) != 1 or not said[0]:
+        return None
+    at = said[0]
+    mark, rest = cast(Mark, tree.steps[at]), tree.steps[at + 1 :]
+    before = next((s for s in reversed(tree.steps[:at]) if not (isinstance(s, Mark) and s.what in ("turn", "join", "no-turn"))), None)
+    worked = isinstance(before, Make | Group | Star | Even) and all(isinstance(s, Count | Counts | Mark) for s in rest)
+    return mark.value if worked and not tree.unread and isinstance(mark.value, int) else None
+
+
+def _without_end_count(tree: Tree) -> Tree:
+    """A row of a range whose count is said of the last row alone."""
+    steps = tuple(s for s in tree.steps if not (isinstance(s, Count) and s.at_end))
+    return tree if len(steps) == len(tree.steps) else replace(tree, steps=steps)
+
+
 def _unread(span: Span) -> Tree:
     """A row of which nothing was read."""
     return Tree((Unread(Extent(0, span.end - span.start)),))
@@ -623,22 +792,6 @@ def _range_slip(label: Label, said: int | None, **more: object) -> Slip:
     """A label's range and the number of rows said do not agree."""
     numbers = label.numbers
     return Slip("row-range", label.span, {"said": said, "range": len(numbers), "first": numbers[0], "last": numbers[-1], **more})
-
-
-def _with_multiple(entries: list[Entry]) -> list[Entry]:
-    """A multiple stated in a sentence of its own, beside the chain it is meant for, put with the chain."""
-    out: list[Entry] = []
-    for entry in entries:
-        before = out[-1] if out else None
-        if before is not None and before.kind == entry.kind == "foundation" and not before.ring and not entry.ring:
-            if before.multiple is not None and not before.chains and entry.chains:
-                out[-1] = replace(entry, multiple=entry.multiple or before.multiple)
-                continue
-            if entry.multiple is not None and not entry.chains and before.chains:
-                out[-1] = replace(before, multiple=before.multiple or entry.multiple)
-                continue
-        out.append(entry)
-    return out
 
 
 def _still(piece: Piece) -> Piece:

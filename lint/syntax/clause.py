@@ -17,9 +17,9 @@ from lark.lexer import Lexer as LarkLexer
 from .elements import extent_of
 from .lexer import Num, Token
 from .lexicon import Stitch, around_post
-from .places import read_place
+from .places import group_name, read_place
 from .tables import kept
-from .tree import Chain, Extent, Group, Make, Place, Prefix, Scope, Skip, Star, Step, Times
+from .tree import Chain, Extent, Group, Make, Place, Prefix, Scope, Skip, Star, Step, Times, Unread
 
 # Lexer types that the grammar knows under another name.
 _AS = {"AROUNDPOST": "AROUND", "SL": "STITCH", "MR": "RING", "PLUS": "ANDN", "HOOK": "PLACEWORD"}
@@ -78,7 +78,7 @@ class _Build(Transformer[Any, Any]):
 
         return build
 
-    for _name in ("place", "over", "between", "also", "around", "scope", "tolast", "times", "tog", "loops", "below", "evenly"):
+    for _name in ("place", "over", "between", "also", "around", "scope", "tolast", "times", "tog", "loops", "below", "evenly", "rest", "ends", "until"):
         locals()[f"t_{_name}"] = _tail(_name)
     del _name, _tail
 
@@ -123,7 +123,11 @@ class _Build(Transformer[Any, Any]):
     def group(self, c: list[Any]) -> Any:
         node = next(x for x in c if isinstance(x, LarkToken) and x.type == "NODE").value[1]
         tails: list[Any] = [x for x in c if isinstance(x, tuple)]
-        place, times, scope, _rest, end = _tails(tails, node.at)
+        place, times, scope, rest, end = _tails(tails, node.at)
+        if "until" in rest or (place is not None and place.until is not None):
+            return Unread(node.at.to(end))
+        if "evenly" in rest:
+            return _evenly(node, times, node.at.to(end))
         if isinstance(node, Group):
             return replace(node, at=node.at.to(end), place=place or node.place, times=times or node.times, scope=scope or node.scope)
         return node
@@ -152,12 +156,12 @@ def _tails(tails: Sequence[tuple[str, Any]], at: Extent) -> tuple[Place | None, 
             end = end.to(extent_of(tokens))
         words: list[Token] = next((cast("list[Token]", x) for x in c if isinstance(x, list)), list[Token]())
         if name in ("place", "over", "around", "between"):
+            if name == "between":
+                words = [tokens[0], *words]
             found = read_place(words, around=name == "around")
             rest |= {f"post {t.value}" for t in tokens if t.type == "AROUNDPOST"}
             if name == "over":
                 found = replace(found, over=True)
-            if name == "between" and found.how == "next":
-                found = replace(found, how="between")
             if place is None:
                 place = found
             elif place.how == "each" and place.n is None and found.how == "last":
@@ -167,6 +171,12 @@ def _tails(tails: Sequence[tuple[str, Any]], at: Extent) -> tuple[Place | None, 
         elif name == "also":
             found = read_place(words)
             place = replace(place, also=(*place.also, found)) if place else found
+        elif name == "rest":
+            # "sc in 2nd ch from hook and across"
+            found = Place("each", extent_of(tokens), noun=place.noun if place else "", each=True, scope=True)
+            place = replace(place, also=(*place.also, found)) if place else found
+        elif name == "ends":
+            place = Place("ends", extent_of(tokens))
         elif name == "scope":
             if place is not None and not place.scope:
                 if place.also:
@@ -182,6 +192,14 @@ def _tails(tails: Sequence[tuple[str, Any]], at: Extent) -> tuple[Place | None, 
                 target = place.also[-1] if place.also else place
                 target = replace(target, last=n, last_noun=found.noun, scope=True)
                 place = replace(place, also=(*place.also[:-1], target)) if place.also else target
+        elif name == "until":
+            goal = read_place(words)
+            if goal.how not in ("next", "corner") or goal.noun in ("", "st", "ch", "tch"):
+                rest.add("until")  # to where, cannot be told
+            elif place is None:
+                place = Place("each", extent_of(tokens), each=True, until=goal)
+            else:
+                place = replace(place, until=goal, scope=False)
         elif name == "times":
             t = next((x for x in c if isinstance(x, Times)), None)
             if t is not None:
@@ -194,11 +212,20 @@ def _tails(tails: Sequence[tuple[str, Any]], at: Extent) -> tuple[Place | None, 
                 place = Place("next", extent_of(tokens), below=1)
         else:
             rest.add(name)
+    if place is not None and place.how == "next" and place.scope and place.n is None and not place.also and place.noun:
+        place = replace(place, how="each", each=True)  # "shell over shell across"
     return place, times, scope, rest, end
 
 
-def _make(token: Token, n: Token | None, order: str, tails: list[Any]) -> Make:
-    stitch = token.value if isinstance(token.value, Stitch) else Stitch(token.type.lower(), *((1, 2) if token.type == "INC" else (2, 1)))
+def _shaping(token: Token) -> Stitch:
+    """What a bare "inc" or "dec" is, or a group that is named and not told here ("shell in next sp")."""
+    if token.type == "GROUPNAME":
+        return Stitch(group_name(str(token.value)), 0, 0, group=True)
+    return Stitch(token.type.lower(), *((1, 2) if token.type == "INC" else (2, 1)))
+
+
+def _make(token: Token, n: Token | None, order: str, tails: list[Any]) -> Make | Unread:
+    stitch = token.value if isinstance(token.value, Stitch) else _shaping(token)
     at = Extent(token.start, token.end)
     if n is not None:
         at = at.to(Extent(n.start, n.end))
@@ -207,11 +234,21 @@ def _make(token: Token, n: Token | None, order: str, tails: list[Any]) -> Make:
         scope = None  # "inc x 6 around": the number says it all
     if scope is not None and place is None:
         place = Place("each", scope.at, noun="", each=True, scope=True, last=scope.last, last_noun=scope.noun)
+    if "until" in rest or (place is not None and place.until is not None and place.how != "each"):
+        return Unread(at.to(end))
     count = cast("Num | None", n.value if n is not None else None)
     if not stitch.post and rest & {"post F", "post B"}:
         stitch = around_post(stitch, "F" if "post F" in rest else "B")
     return Make(at.to(end), stitch, count, place, order, times, token.type.lower() if token.type in ("INC", "DEC") else "",
-                "tog" in rest, "evenly" in rest)  # fmt: skip
+                "tog" in rest, "evenly" in rest, n is None and token.type in ("INC", "DEC") and isinstance(token.value, Stitch))  # fmt: skip
+
+
+def _evenly(node: Node, times: Times | None, at: Extent) -> Make | Unread:
+    """"(Inc) 6 times evenly around": shaping spread over the row; of anything else it is not said where it goes."""
+    only = node.items[0] if isinstance(node, Group) and len(node.items) == 1 else None
+    if isinstance(only, Make) and only.word in ("inc", "dec") and only.place is None and times is not None:
+        return replace(only, at=at, count=times.n, evenly=True, apart=False)
+    return Unread(at)
 
 
 @lru_cache(maxsize=1)
@@ -228,7 +265,7 @@ def _parser() -> Lark:
     return kept(grammar, lark_version, build, load)
 
 
-_TERMINALS = ["N", "STITCH", "INC", "DEC", "CH", "CHN", "SKIP", "NODE", "MARK", "REP", "IN", "OVER", "BETWEEN", "AROUND", "ANDIN", "SCOPE", "TOLAST", "XN", "ONCE", "TIMES", "MORE", "ANOTHER", "TOG", "LOOPS", "BELOW", "EVENLY", "COLOURLETTER", "BEHIND", "EACH", "NEXT", "FIRST", "LAST", "SAME", "SKIPPED", "REMAINING", "ORD", "ST", "SPN", "CHSP", "RING", "TCHN", "TOP", "BASE", "POST", "CENTRE", "CORNER", "OF", "FROMHOOK", "GROUPNAME", "ANDN", "PLACEWORD", "UNTIL", "REMAIN"]
+_TERMINALS = ["N", "STITCH", "INC", "DEC", "CH", "CHN", "SKIP", "NODE", "MARK", "REP", "IN", "OVER", "BETWEEN", "AROUND", "ANDIN", "ENDS", "SCOPE", "TOLAST", "XN", "ONCE", "TIMES", "MORE", "ANOTHER", "TOG", "LOOPS", "BELOW", "EVENLY", "COLOURLETTER", "BEHIND", "EACH", "NEXT", "FIRST", "LAST", "SAME", "SKIPPED", "REMAINING", "ORD", "ST", "SPN", "CHSP", "RING", "TCHN", "TOP", "BASE", "POST", "CENTRE", "CORNER", "OF", "FROMHOOK", "GROUPNAME", "ANDN", "PLACEWORD", "UNTIL", "TO", "REMAIN"]
 
 
 def read_clause(elements: Sequence[Token | Node]) -> list[Step] | None:

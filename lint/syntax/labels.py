@@ -18,19 +18,19 @@ _NOT_A_STITCH = r"(?!\d|\s*(?:chs?|sc|dc|hdc|d?tr|htr|sl|ss|sts?|inc|dec|fp\w+|b
 _LIST = rf"\d+(?!\d)\+?(?:\s*(?:-|—)\s*(?:{_ROW}\s*|r)?\d+{_NOT_A_STITCH}|(?:\s*(?:to|thru|through|until)\s*|\s*(?:,\s*and|,|&|\+|and)\s*)(?:{_ROW}\s*|r)?\d+(?!\d))*(?!\s*(?:st|nd|rd|th)\b)"
 
 _FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
-    ("word", re.compile(rf"(?:\d+[.)]\s*)?(?P<word>{_ROW})\s*\.?\s*(?P<nums>{_LIST}(?:(?:{_SIZED})+(?:\s*(?:-|to)\s*\d+)?)?|(?:{_NW})(?:{_JOIN}(?:{_NW}))?)")),
-    ("ordinal", re.compile(rf"(?P<nums>{_ORDINAL}(?:{_JOIN}{_ORDINAL})*)\s*(?P<word>{_ROW})\b(?P<incl>,?\s*(?:incl(?:usive)?\.?))?")),
+    ("word", re.compile(rf"(?:\d+[.)]\s*)?(?P<word>{_ROW})\s*\.?\s*(?P<nums>{_LIST}(?:(?:{_SIZED})+(?:\s*(?:-|to)\s*\d+)?)?|(?:{_NW})(?:{_JOIN}(?:{_NW}))?)(?P<incl>,?\s*(?:incl(?:usive)?\b\.?))?")),
+    ("ordinal", re.compile(rf"(?P<nums>{_ORDINAL}(?:\.?{_JOIN}{_ORDINAL})*)\.?\s*(?P<word>{_ROW})\b(?P<incl>,?\s*(?:incl(?:usive)?\.?))?")),
     ("number-word", re.compile(rf"(?P<nums>\d+(?:\s*-\s*\d+)?)\.?\s+(?P<word>{_ROW})\b")),
     ("r", re.compile(r"(?P<word>r)(?P<nums>\d+(?:\s*(?:-|to)\s*r?\d+|(?:\s*(?:,|&|and)\s*r?\d+)*))(?![a-z\d])")),
     ("named", re.compile(
-        rf"(?P<name>next|foundation|set-?up|last|final|joining|inc(?:rease)?|dec(?:rease)?|pattern|edging|border|first|turning|base|beginning|start(?:ing)?|tunisian|hairpin|filet|mesh|forward|return)[ \t]+"
+        rf"(?P<name>next|following|foundation|set-?up|last|final|joining|inc(?:rease)?|dec(?:rease)?|pattern|edging|border|first|turning|base|beginning|start(?:ing)?|tunisian|hairpin|filet|mesh|forward|return)[ \t]+"
         rf"(?P<count>\d+(?:{_SIZED})*\s+)?(?P<word>{_ROW})(?:\s*(?P<nums>\d+))?\b"
     )),
     ("bare", re.compile(r"(?P<nums>\d+\s*[.)]?\s*-\s*\d+|\d+)(?P<word>)(?=\s*[.):](?!\d))")),
 )  # fmt: skip
 _DECORATION = re.compile(
     r"\s*(?:-\s*)?(?:"
-    r"[(\[]\s*(?P<side>rs|ws|right\s*side|wrong\s*side)(?:\s+facing)?(?:\s*[,;-][^)\]]*)?\s*[)\]]"
+    r"(?P<facing>rs|ws|right\s*side|wrong\s*side)(?:\s+facing)?(?=\s*[:.](?!\w))|[(\[]\s*(?P<side>rs|ws|right\s*side|wrong\s*side)(?:\s+facing)?(?:\s*[,;-][^)\]]*)?\s*[)\]]"
     r"|[(\[]\s*(?P<rows>\d+|" + "|".join(NUMBER_WORDS) + rf")\s*{_ROW}\s*[)\]]"
     r"|[(\[]\s*(?:for\s+)?(?P<sizes>sizes?\s+[^)\]:]{1,40}?|(?:[a-z0-9]{1,7}\s*(?:,|/|&|and)\s*){0,6}[a-z0-9]{1,7}(?:\s+sizes?)?)\s+only\s*[)\]]"
     r"|[(\[](?P<remark>[a-z][^)\]\d]{0,80})[)\]]"
@@ -157,10 +157,10 @@ def read_label(folded: str, start: int, *, sizes: int = 1, bare: bool = False, i
             deco = _DECORATION.match(folded, end)
             if deco is None:
                 break
-            if separated and not deco["side"] and not deco["rows"] and not (deco["sizes"] and sizes > 1):
+            if separated and not deco["side"] and not deco["facing"] and not deco["rows"] and not (deco["sizes"] and sizes > 1):
                 break
-            if deco["side"]:
-                side = side_named(deco["side"])
+            if deco["side"] or deco["facing"]:
+                side = side_named(deco["side"] or deco["facing"])
             elif deco["rows"]:
                 value = deco["rows"]
                 stated = int(value[:5]) if value.isdigit() else NUMBER_WORDS[value]
@@ -183,12 +183,14 @@ def read_label(folded: str, start: int, *, sizes: int = 1, bare: bool = False, i
         elif _NOT_A_LABEL.match(rest) and form != "bare":
             continue
         name = ""
+        many: tuple[int, ...] = ()
         if form == "named":
             name = match["name"].capitalize()
+            many = tuple(int(n[:4]) for n in re.findall(r"\d+", match["count"] or ""))
         label_word = "R" if form in ("r", "bare") else "Rnd" if word.startswith(("rn", "ro", "rd")) and not word.startswith("row") else "Row"
         span = Span(start, _trim(folded, start, end))
         return (
-            Label(span, label_word, numbers, name, side, by_size or (), stated, only, (also_kind and f"also {also_kind}") or remark, open_ended),
+            Label(span, label_word, numbers, name, side, by_size or (), stated, only, (also_kind and f"also {also_kind}") or remark, open_ended, many),
             end,
         )
     return None

@@ -44,6 +44,7 @@ class Label:
     sizes: tuple[str, ...] = ()
     remark: str = ""
     open_ended: bool = False
+    rows: tuple[int, ...] = ()  # of "Next 4 rows": how many it stands for, one number or one a size
 
 
 @dataclass(frozen=True, slots=True)

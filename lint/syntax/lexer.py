@@ -73,7 +73,7 @@ for _kind, _line in {
     "TOP": "top",
     "BASE": "base",
     "POST": "post posts stem stems",
-    "BETWEEN": "between bet btwn",
+    "BETWEEN": "between bet btwn before after",
     "CENTRE": "center centre middle",
     "CORNER": "corner corners",
     "SCOPE": "across",
@@ -88,7 +88,6 @@ for _kind, _line in {
     "UNTIL": "until till",
     "TURN": "turn turning",
     "JOIN": "join joining joined close connect unite closing",
-    "EVENLY": "evenly",
     "WORK": "work make working worked makes",
     "THEN": "then",
     "AND": "and &",
@@ -130,20 +129,21 @@ _CROSS = (
 """How the skipped stitches of a crossing pass the ones worked before them."""
 
 _PATTERNS: tuple[tuple[str, str], ...] = (
-    ("_", r"\s+|as\s+(?:in|for|on)\s+(?:rows?|rnds?|rounds?)\s*\d+|all\s+(?=in(?:to)?\s)"),
+    ("_", r"\s+|as\s+(?:in|for|on)\s+(?:rows?|rnds?|rounds?)\s*\d+|all\s+(?=in(?:to)?\s)|up(?=\s+to\b)|(?:(?<=between each )|(?<=between every )|(?<=over each )|(?<=over every ))pair\s+of\b|\d+[ -](?:dc|tr|hdc|htr|dtr|sc)[ -](?=group|shell|fan|cl(?:uster|s?\b)|bobble|popcorn|pc\b|puff|pop\b)"),
     ("PUSHED", r"push(?:ing|ed)?\s+(?:(?:it|them|each|the)\s+)?(?:pop(?:corn)?s?\s+|bobbles?\s+|pc\s+)?(?:out\s+|through\s+|forward\s+)*(?:to|on|onto|towards?)\s+(?:the\s+)?(?:rs|right\s+side|front|back)(?:\s+of\s+(?:the\s+)?work)?"),
-    ("FORROWS", r"for\s+(?:\d+|[a-z]+)\s+(?:rows|rnds|rounds)\b"),
+    ("FORROWS", r"for\s+(?:the\s+next\s+)?(?P<rows>\d+|[a-z]+(?:-[a-z]+)?)\s+(?:more\s+)?(?:rows|rnds|rounds)\b"),
     ("NOTCOUNT", r"(?:(?:does|do|did|will|is|are)\s*(?:not|n't)\s+(?:be\s+)?(?:to\s+)?(?:count(?:ed|s)?|replace)(?:\s+(?:as|in|the|first))*(?:\s+(?:a|an|1|one|st|sts|stitch|stitches|dc|hdc|tr|htr|sc|count|total|rows?|rnds?|rounds?|at|here|and|throughout|or|below|ever|anywhere|first))*|doesn't\s+count(?:\s+as)?(?:\s+(?:a|an|1|one|st|stitch))*|(?:is\s+|are\s+)?not\s+(?:a|an|counted|count)(?:\s+as)?(?:\s+(?:a|an|1|one|st|sts|stitch|stitches))*|never\s+counts?(?:\s+as)?(?:\s+(?:a|an|1|st|stitch))*|not\s+counted)\b"),
-    ("COUNTS", r"(?:counts?|counted|counting|acts?|stands?|to\s+count|count)\s+(?:as|for)\b(?:\s+(?:the\s+)?(?:first|1st|beg))?|we\s+count|this\s+replaces"),
+    ("COUNTS", r"(?:counts?|counted|counting|acts?|stands?|to\s+count|count)\s+(?:as|for)\b(?:\s+(?:the\s+)?(?:first|1st|beg))?|we\s+count|this\s+replaces|(?:for|instead\s+of|in\s+place\s+of)\s+(?:the\s+)?(?:first|1st)(?=\s+(?:dc|hdc|tr|htr|dtr|sc|st)(?![a-z]))"),
     ("THROUGHOUT", r"(?:here\s+and\s+)?throughout|here\s+and\s+below|here\s+and\s+in\s+all\s+(?:rows|rnds|rounds)"),
-    ("LASTREP", r"(?:ending|end|finishing|finish|but\s+end)\s+(?:the\s+)?last\s+(?:rep(?:eat)?|time)\s*(?:with|at|after|in|by\s+working|by)?|working\s+last\s+(?:rep(?:eat)?)|(?:on|in)\s+(?:the\s+)?last\s+rep(?:eat)?,?\s*(?:end(?:ing)?\s+(?:with|at))?|omitting\s+(?:the\s+)?(?:last|final)"),
+    ("LASTREP", r"(?:ending|end|finishing|finish|but\s+end)\s+(?:the\s+)?last\s+(?:rep(?:eat)?|time)\s*(?:with|at|after|in|by\s+working|by)?|working\s+last\s+(?:rep(?:eat)?)|(?:on|in)\s+(?:the\s+)?last\s+rep(?:eat)?,?\s*(?:end(?:ing)?\s+(?:with|at))?|omitting(?:\s+(?:the\s+)?(?:last|final))?\b"),
     ("ENDWITH", r"(?:ending|end|ends|finish|finishing|but\s+(?:end|finish))\s+(?:with|in|by\s+working|by)\b"),
     ("RECALL", r"(?:from\s*(?:the\s+)?(?:first\s*)?(?P<m1>\*+|\+|#|†|•)|between\s*(?:the\s+)?(?P<m2>\*+|\+|#)(?:\s*(?:and|to)?\s*(?:\*+|\+|#))?(?:'?s\b)?|(?P<m3>\*+|\+|#)\s*(?:to|-)\s*(?:next\s+|2nd\s+)?(?P<m5>\*+|\+|#)|(?:between|within|in)\s+(?:the\s+)?(?:\[\s*\]|\(\s*\)|brackets|parentheses|stars|asterisks)|what\s+is\s+(?:in|between)\s+(?:the\s+)?(?:brackets|parentheses|\*+s?))(?:\s*(?:to|-)\s*(?:next\s+|2nd\s+|second\s+)?(?P<m4>\*+|\+|#|†|•))?"),
-    ("SCOPE", r"(?:to|until|till)\s+(?:the\s+)?ends?(?:\s+of\s+(?:the\s+)?(?:row|rnd|round|base\s+ch|chain|ch))?\b|all\s+(?:the\s+way\s+)?(?:a?round|across)\b|across(?:\s+(?:the\s+)?(?:entire\s+)?(?:row|rnd|round|end))?\b|(?:around|round)\s+(?:the\s+)?(?:entire\s+)?(?:rnd|round)\b"),
-    ("TOLAST", r"(?:(?:around|across|round)\s+)?(?:to|until|till|up\s+to)\s+(?:within\s+)?(?:the\s+)?last\b"),
+    ("TOLAST", r"(?:(?:around|across|round)\s+)?(?:to|until|till|up\s+to)\s+(?:within\s+)?(?:the\s+)?last\b|(?:(?:around|across|round)\s+)?(?:to|until|till|up\s+to)(?=\s+(?:the\s+)?(?:(?:turning|beg(?:inning)?|starting)\s+ch(?:ain)?(?![ -]*\d*[ -]*sp)|t-?ch\b))"),
+    ("SCOPE", r"(?:(?:along|across|around)\s+)?(?:the\s+)?(?:entire|whole)\s+(?:row|rnd|round)\b|along\s+(?:the\s+)?(?:row|rnd|round)\b|(?:to|until|till)\s+(?:the\s+)?ends?(?:\s+of\s+(?:the\s+)?(?:row|rnd|round|base\s+ch|chain|ch))?\b|all\s+(?:the\s+way\s+)?(?:a?round|across)\b|across(?:\s+(?:the\s+)?(?:entire\s+)?(?:row|rnd|round|end))?\b|(?:around|round)\s+(?:the\s+)?(?:entire\s+)?(?:rnd|round)\b"),
     ("FROMHOOK", r"(?:away\s+)?from\s+(?:the\s+)?(?:hook|hk)\b"),
-    ("OTHERSIDE", r"(?:now\s+)?(?:working\s+|work\s+|continue\s+|turn\s+(?:the\s+)?work\s+|rotate(?:\s+(?:the\s+)?work)?\s*,?\s*)?(?:now\s+)?(?:and\s+)?(?:working\s+|work\s+)?(?:on|along|to|in|across|down|up|onto|into)\s+(?:the\s+)?(?:other|opposite|2nd|second|remaining)\s+(?:side|edge|loops?)(?:\s+of\s+(?:the\s+)?(?:foundation\s+|base\s+|starting\s+|beg\s+)?(?:ch(?:ain)?s?))?(?:\s+(?:work|working))?|in\s+(?:the\s+)?(?:free|unused|remaining)\s+(?:loops|lps)\s+(?:of\s+(?:the\s+)?(?:foundation\s+|base\s+|beg\s+)?ch(?:ain)?|on\s+(?:the\s+)?other\s+side(?:\s+of\s+(?:the\s+)?ch(?:ain)?)?)|turn\s+(?:the\s+)?(?:work\s+)?(?:upside\s+down|90\s*degrees|180\s*degrees)"),
-    ("PLACEWORD", r"as\s+(?:the\s+)?(?:join(?:ing)?(?:\s+(?:sl\s*st|ss|st))?|sl\s*st|ss|last\s+st(?:itch)?|beg(?:inning)?\s+ch(?:[ -]\d+)?|ch[ -]?\d+|turning\s+ch|\d?\s?ch)\b|where\s+(?:the\s+)?(?:sl\s*st|ss)[a-z ]*|indicated|together\s+with"),
+    ("OTHERSIDE", r"(?:on\s+)?(?:the\s+)?(?:other|opposite|2nd|second)\s+side(?:\s+of\s+(?:the\s+)?(?:foundation\s+)?ch(?:ain)?)?(?=\s*[:,])|(?:now\s+)?(?:working\s+|work\s+|continue\s+|turn\s+(?:the\s+)?work\s+|rotate(?:\s+(?:the\s+)?work)?\s*,?\s*)?(?:now\s+)?(?:and\s+)?(?:working\s+|work\s+)?(?:on|along|to|in|across|down|up|onto|into)\s+(?:the\s+)?(?:other|opposite|2nd|second|remaining)\s+(?:side|edge|loops?)(?:\s+of\s+(?:the\s+)?(?:foundation\s+|base\s+|starting\s+|beg\s+)?(?:ch(?:ain)?s?))?(?:\s+(?:work|working))?|in\s+(?:the\s+)?(?:free|unused|remaining)\s+(?:loops|lps)\s+(?:of\s+(?:the\s+)?(?:foundation\s+|base\s+|beg\s+)?ch(?:ain)?|on\s+(?:the\s+)?other\s+side(?:\s+of\s+(?:the\s+)?ch(?:ain)?)?)|turn\s+(?:the\s+)?(?:work\s+)?(?:upside\s+down|90\s*degrees|180\s*degrees)"),
+    ("SAME", r"just\s+(?:made|worked|formed|completed)"),
+    ("PLACEWORD", r"as\s+(?:the\s+)?(?:join(?:ing)?(?:\s+(?:sl\s*st|ss|st))?|sl\s*st|ss|(?:(?:first|last|previous|prev)\s+)?(?:\d\s+)?(?:st(?:itch(?:es)?|s)?|sc|hdc|dc|tr|htr|shell|group)|beg(?:inning)?\s+ch(?:[ -]\d+)?|ch[ -]?\d+|turning\s+ch|\d?\s?ch)\b|where\s+(?:the\s+)?(?:sl\s*st|ss)[a-z ]*|indicated|together\s+with"),
     ("NOTURN", r"(?:do\s+not|don't|without|never)\s+turn(?:ing)?(?:\s+(?:the\s+)?work)?\b|no\s+turning"),
     ("NOJOIN", r"(?:do\s+not|don't|without)\s+join(?:ing)?\b"),
     ("OFF", r"break\s+off\s+and\s+fasten|(?:do\s+not\s+|don't\s+)?(?:fasten|finish|end|break|cut|bind)\s+off(?:\s+(?:the\s+)?(?:yarn|thread|[a-z]{1,2}|and\s+(?:weave\s+in|hide)[a-z ]*ends?|leaving\s+(?:a\s+)?(?:long\s+)?[a-z0-9/ .]*?tail[a-z ]*))?\b|break\s+off\s+and\s+fasten|cut\s+(?:the\s+)?(?:yarn|thread|[a-z]\b)|\bfo\b|weave\s+in\s+(?:all\s+)?(?:the\s+)?ends?"),
@@ -152,6 +152,14 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("COLOUR", r"(?:still\s+|now\s+)?(?:with|using|in)\s+(?:colou?r\s+|yarn\s+|the\s+yarn\s+of\s+|main\s+|contrast(?:ing)?\s+)?(?:(?<=yarn of )[a-z]+|(?<!in )[b-h]|(?<!in )a(?=\s*[,;:.)]|\s+(?:\d|ch\b|sc\b|hdc\b|dc\b|tr\b|htr\b|sl\s+st\s+in|join|make|work|rep|still))|mc|cc\d?|colou?r(?:\s+[a-z])?|yarn)\b(?!\s*(?:st|sts|stitch))|\(colou?r\s+[a-z]+\)|with\s+rs\s+facing|rs\s+facing"),
     ("BELOW", r"(?:st|sc|dc|hdc|tr|htr)\s+below(?=\s+(?:the\s+)?(?:next|same))|(?:(?P<below>\d+|two|three|four)\s+)?(?:rows?|rnds?|rounds?)\s+below(?:\s+(?:the\s+)?(?:previous\s+(?:row|rnd|round)))?|in\s+(?:the\s+)?(?:row|rnd|round)\s+below"),
     ("LOOPS", r"(?:working\s+|work\s+)?(?:through|in(?:to)?|thru|using|only\s+behind|under)?\s*(?:the\s+)?(?:back|front|both|third|3rd|outer|inner)\s+(?:half[ -])?(?:loops?|lps?|bumps?|bars?)(?:\s+only)?(?:\s+of(?=\s+(?:each|next|the|every|all|last|first|same)))?(?:\s+throughout)?|(?:working\s+|work\s+)?(?:in\s+|through\s+|thru\s+)?(?:the\s+)?(?:blo|flo|bl\b|fl\b|blp|flp|tbl|back\s+bump)(?:\s+only)?(?:\s+of(?=\s+(?:each|next|the|every|all|last|first|same)))?|only\s+behind\s+the\s+back\s+half-loop\s+of"),
+    ("EVENLY", r"evenly(?:\s+(?:spaced|distributed|apart))?"),
+    ("INC", r"increas(?:e|ing)(?=\s+(?:\d+|[a-z]{3,6})\s+(?:(?:sts?|stitches|sc|dc|hdc|tr|htr)\s+)?evenly)"),
+    ("DEC", r"decreas(?:e|ing)(?=\s+(?:\d+|[a-z]{3,6})\s+(?:(?:sts?|stitches|sc|dc|hdc|tr|htr)\s+)?evenly)"),
+    ("ATEND", r"(?:at|by|on|after)\s+(?:the\s+)?(?:end\s+of\s+(?:the\s+)?)?(?:(?:last|final)\s+(?:row|rnd|round)|(?:row|rnd|round|r)\s*\d+)"),
+    ("ENDS", r"(?:(?:at|on)\s+)?(?:each|both|either)\s+(?:ends?|sides?)(?:\s+of\s+(?:the\s+)?(?:row|work))?|(?:at\s+)?(?:the\s+)?beg(?:inning)?\s+and\s+(?:the\s+)?end(?:\s+of\s+(?:the\s+)?row)?"),
+    ("ATSIDE", r"at\s+(?:the\s+)?(?:(?P<start>beg(?:inning)?|start)|end)(?:\s+of\s+(?:the\s+)?(?:row|rnd|round))?(?!\s*\d)"),
+    ("MOVEMARK", r"rotate(?:\s+(?:the\s+)?(?:work|piece))?"),
+    ("DIVIDED", r"(?:separated|divided|parted)\s+by"),
     ("CROSS", _CROSS),
     ("AROUNDPOST", r"a?round\s+(?:the\s+)?(?:(?P<side1>front|back)\s+(?:of\s+(?:the\s+)?)?(?:posts?|stems?)(?:\s+of)?(?=\s+(?:the|next|each|same|first|last|\d))|(?P<side2>front|back)\s+of(?=\s+(?:(?:the\s+)?(?:next|each|same|first|last)\b)))"),
     ("TCHN", r"(?:(?:beg(?:inning)?|starting|start|turning|turn|missed|skipped|turned)\s+|first\s+(?=ch-\d))(?:\d+[ -]?)?(?:skipped\s+)?ch(?:ain)?s?(?:[ -]\d+)?\b(?!\s*[- ]?(?:\d+[ -]*)?(?:sps?|spaces?|loops?|lps?|arch))|\bt[ -]?ch\b"),
@@ -161,7 +169,8 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("SL", rf"(?:{SLIP_PATTERN})(?![a-z])"),
     ("ONCE", r"(?:(?P<o1>once|twice|thrice)\b(?:\s+(?P<o2>more|again))?|(?P<o3>one)\s+more\s+time|one\s+time\s+more)(?:\s+in\s+all)?"),
     ("XN", r"[x]\s*(?P<x1>\d+(?:/\d+)*)\b|(?P<x2>\d+)\s?x\b"),
-    ("ORD", rf"(?P<ord>\d+)\s?(?:st|nd|rd|th|d)\b\.?|(?:{'|'.join(ORDINAL_WORDS)})\b"),
+    # "1st" and "2d", but "1 st" and "2st" are numbers of stitches and "1 d.c." is one
+    ("ORD", rf"(?:(?P<ord>\d*(?<!1)1(?=st)|\d*(?<!1)[23](?=d)|\d+(?=\s?(?:nd|rd|th)))\s?(?:st|nd|rd|th|d(?!\.?\s?(?:c|tr)\b))\b\.?)|(?:{'|'.join(ORDINAL_WORDS)})\b"),
     ("TOTAL", r"(?:for\s+a\s+)?total\s*(?:of|:)?|in\s+all(?!\s+(?:\d|the\b))|in\s+total|(?:you\s+(?:should\s+)?(?:now\s+)?(?:will\s+)?have|there\s+(?:should|will|are)\s*(?:now\s+|be\s+)*|you\s+have\s+now|you\s+now\s+have|(?:this\s+)?(?:row|rnd|round)\s+(?:makes|has)|st\.?\s+count\s*:?)"),
     ("INCL", r"incl(?:uding|\.)?(?:\s+(?:the\s+)?(?:beg(?:inning)?|starting|turning|first))?\s+ch(?:[ -]\d+)?|not\s+including[^)]*"),
     ("SOFAR", r"(?:sts?\s+)?so\s+far"),
@@ -173,7 +182,7 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("STAR", r"\*+|†+|#(?!\d)|\+(?=\s*(?:ch|\d|sc|dc|tr|hdc|sk|miss|\())|(?<=from )\+|•"),
     ("LB", r"[(\[{<]"),
     ("RB", r"[)\]}>]"),
-    ("BAR", r"\||(?<![\w])\"|\"(?!\s*[(\d]?\w*in)"),
+    ("BAR", r"\||(?<![\w])\"|\"(?!\s*[(\d]?\w*in)|(?<![\w'])'(?=[\w(*])|(?<=[\w)*.])'(?!\w)"),
     ("SEMI", r";"),
     ("COMMA", r","),
     ("PLUS", r"(?<=[a-z])-(?=\d+\s?(?:ch|tr|dc|sc|htr|hdc|dtr)(?![a-z]))"),
@@ -183,6 +192,8 @@ _PATTERNS: tuple[tuple[str, str], ...] = (
     ("DOT", r"\.{1,3}|!|…"),
     ("SLASH", r"/"),
     ("PLUS", r"\+"),
+    ("AND", r"&"),
+    ("_", r"(?<=fsc)-(?=\d)|(?<=fdc)-(?=\d)|(?<=fhdc)-(?=\d)|(?<=ftr)-(?=\d)"),
     ("STITCH", rf"(?:{STITCH_PATTERN})(?![a-z])|(?:{NAMED_PATTERN})(?![a-z])"),
     ("WORD", r"[^\W\d_]+(?:[-'][^\W\d_]+)*"),
     ("ODD", r"."),
@@ -285,7 +296,7 @@ def _master(number: str) -> re.Pattern[str]:
 
 
 _WORDY = {
-    "TOGN", "SHAPE", "PUSHED", "FORROWS", "PLACEWORD", "NOTCOUNT", "COUNTS", "THROUGHOUT", "LASTREP", "ENDWITH", "SCOPE", "TOLAST", "FROMHOOK", "OTHERSIDE", "NOTURN", "NOJOIN", "OFF", "MOVEMARK",
+    "EVENLY", "INC", "DEC", "ENDS", "ATSIDE", "ATEND", "DIVIDED", "TOGN", "SHAPE", "PUSHED", "FORROWS", "PLACEWORD", "NOTCOUNT", "COUNTS", "THROUGHOUT", "LASTREP", "ENDWITH", "SCOPE", "TOLAST", "FROMHOOK", "OTHERSIDE", "NOTURN", "NOJOIN", "OFF", "MOVEMARK",
     "CHANGE", "BELOW", "LOOPS", "CROSS", "AROUNDPOST", "TCHN", "MR", "CHSP", "CHN", "SL", "ONCE", "XN", "TOTAL", "INCL", "SOFAR", "MADE", "EVEN", "STITCH", "WORD",
 }  # fmt: skip
 _KIND = {f"T{index}": kind for index, (kind, _) in enumerate(_PATTERNS)}
@@ -414,6 +425,14 @@ def _tchn(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, sou
     return Token("TCHN", start, end, int(digits[-1][:6]) if digits else None)
 
 
+def _forrows(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
+    return Token("FORROWS", start, end, number_of(m["rows"]))
+
+
+def _atside(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
+    return Token("FIRST" if m["start"] else "LAST", start, end, m.group())
+
+
 def _cross(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
     return Token("CROSS", start, end, ("F" if m["fb"] == "front" else "B", "seen from" in " ".join(m.group().split())))
 
@@ -431,7 +450,7 @@ def _text(kind: str) -> Callable[[Lexer, re.Match[str], int, int, str, str], Tok
 
 _MAKERS: dict[str, Callable[[Lexer, re.Match[str], int, int, str, str], Token]] = {
     "WORD": _word, "STITCH": _stitch, "N": _num, "ORD": _ord, "DOT": _dot, "CHSP": _chsp, "ONCE": _once, "RECALL": _recall,
-    "CHN": _chn, "SL": _slip, "TOGN": _togn, "SHAPE": _shape, "XN": _xn, "BELOW": _below, "TCHN": _tchn, "CROSS": _cross, "AROUNDPOST": _around_post, "STAR": _text("STAR"), "LB": _text("LB"), "RB": _text("RB"),
+    "CHN": _chn, "SL": _slip, "TOGN": _togn, "SHAPE": _shape, "XN": _xn, "BELOW": _below, "TCHN": _tchn, "CROSS": _cross, "AROUNDPOST": _around_post, "ATSIDE": _atside, "FORROWS": _forrows, "COLOUR": _text("COLOUR"), "STAR": _text("STAR"), "LB": _text("LB"), "RB": _text("RB"),
     "BAR": _text("BAR"), "LASTREP": _text("LASTREP"), "OFF": _text("OFF"), "CHANGE": _text("CHANGE"), "MADE": _text("MADE"), "LOOPS": _text("LOOPS"), "INCL": _text("INCL"),
 }  # fmt: skip
 

@@ -70,7 +70,7 @@ _FACE_AFTER = r"[ -](?:at[ ](?:the[ ])?)?(?:front|back)"
 
 STITCH_PATTERN = (
     rf"(?:(?:{_POST_BEFORE})[ -]?)?"
-    r"(?:e(?=sc|hdc|dc|tr)|ex(?=sc|hdc|dc|tr)|extended |linked |long |beg(?:inning)?[ -])?"
+    r"(?:e(?=sc|hdc|dc|tr)|ex(?=sc|hdc|dc|tr)|extended |linked |long |standing |beg(?:inning)?[ -]|f(?=(?:sc|hdc|dc|tr)s?(?![a-z]))|(?:foundation |chainless |base ch(?:ain)?[ /]?)+(?=sc|hdc|dc|tr|single|half|double|treble))?"
     rf"(?:{base_pattern()})"
     r"(?:[ -]?(?:\d+|two|three)[ -]?tog(?:ether)?\b)?"
     rf"(?:{_POST_AFTER}|{_FACE_AFTER}(?=\s+a?round\b))?"
@@ -81,7 +81,7 @@ SLIP_PATTERN = _SLIP
 
 _PARTS = re.compile(
     rf"(?P<pre>{_POST_BEFORE})?[ -]?"
-    r"(?P<ext>e(?=sc|hdc|dc|tr)|ex(?=sc|hdc|dc|tr)|extended |linked |long |beg(?:inning)?[ -])?"
+    r"(?P<ext>e(?=sc|hdc|dc|tr)|ex(?=sc|hdc|dc|tr)|extended |linked |long |standing |beg(?:inning)?[ -]|f(?=sc|hdc|dc|tr)|(?:foundation |chainless |base ch(?:ain)?[ /]?)+)?"
     rf"(?P<base>{base_pattern()})"
     r"(?:[ -]?(?P<k>\d+|two|three)[ -]?tog(?:ether)?\b)?"
     rf"(?P<post>{_POST_AFTER}|{_FACE_AFTER})?"
@@ -121,9 +121,10 @@ def read_stitch(word: str, terms: str | None) -> Stitch | None:
         k = parts["k"]
         uses = 1 if k is None else {"two": 2, "three": 3}.get(k) or int(k)
         full = {"F": "FP", "B": "BP", "": ""}[post] + kind + (f"{uses}tog" if uses > 1 else "")
-        if (parts["ext"] or "").startswith("e"):
+        extra = parts["ext"] or ""
+        if extra.startswith("e"):
             full = "e" + full
-        return Stitch(full, uses, 1, post)
+        return Stitch(full, uses, 1, post, foundation=extra.startswith(("f", "chainless", "base")))
     named = re.sub(r"^beg(?:inning)?[ -]", "", word)
     for pattern, stitch in _NAMED_RES:
         if pattern.fullmatch(named):

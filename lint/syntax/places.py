@@ -9,7 +9,7 @@ from typing import cast
 from .elements import extent_of
 from .lexer import Num, Token
 from .lexicon import Stitch
-from .tree import Place
+from .tree import Extent, Place
 
 _NOUNS = {"ST": "st", "SPN": "sp", "CH": "ch", "POST": "st"}
 
@@ -50,8 +50,9 @@ def group_name(word: str) -> str:
 def read_place(words: Sequence[Token], *, around: bool = False) -> Place:
     """The place a run of placement words names. ``around`` tells a post from a scope."""
     parts: list[list[Token]] = [[]]
+    gap = any(t.type == "BETWEEN" for t in words)
     for token in words:
-        if token.type == "ANDN":
+        if token.type == "ANDN" and not gap:
             parts.append([])
         else:
             parts[-1].append(token)
@@ -76,7 +77,7 @@ def _one(words: Sequence[Token], *, around: bool) -> Place:
     if around and types[-2:] == ["CH", "N"] and n is not None:
         n, size = None, n[0]  # "around ch 3" is the chain, not three of its chains
     if around and noun in ("ch", "tch") and n is None and "TCHN" not in has:
-        return Place("next", at, None, "sp", size)
+        return Place("each" if each else "next", at, None, "sp", size, each=each)
     if "FROMHOOK" in has:
         return Place("hook", at, n, "ch", ordinal=ordinal or (1 if "FIRST" in has else None))
     if has & {"RING", "MR"}:
@@ -124,9 +125,9 @@ def _one(words: Sequence[Token], *, around: bool) -> Place:
     if "SKIPPED" in has:
         return Place("skipped", at, n, noun, size, ordinal=-1 if "LAST" in has else ordinal, each=each, post=post, below=below, plural=plural)
     if "CORNER" in has:
-        return Place("corner", at, n, "sp", size, each=each)
+        return Place("corner", at, n, "sp", size, each=each, following=bool(has & {"NEXT", "ORD"}))
     if "BETWEEN" in has:
-        return Place("between", at, n, noun, size, each=each)
+        return _gap(words, at, n, each)
     if "LAST" in has:
         return Place("last", at, n, noun, size, each=each, post=post, below=below)
     if "FIRST" in has:
@@ -140,6 +141,21 @@ def _one(words: Sequence[Token], *, around: bool) -> Place:
     if ordinal is not None:
         return Place("next", at, n, noun, size, ordinal=ordinal, post=post, below=below)
     return Place("next", at, n, noun, size, each=each, post=post, below=below, plural=plural, following="NEXT" in has)
+
+
+def _gap(words: Sequence[Token], at: Extent, n: Num | None, each: bool) -> Place:
+    """"in the sp between the next 2 dc", "before next dc", "between first and 2nd sts": what stands on both sides of a gap."""
+    cut = next(i for i, t in enumerate(words) if t.type == "BETWEEN")
+    beside = words[cut + 1 :]
+    noun = next((found[0] for t in beside if t.type != "SPN" and (found := noun_of(t)) is not None), "")
+    how = str(words[cut].value)
+    if how not in ("before", "after"):
+        how = "between"
+    if any(t.type == "FIRST" for t in beside):
+        return Place(how, at, (1,), noun, ordinal=1)
+    if any(t.type == "LAST" for t in beside):
+        return Place(how, at, n, noun, ordinal=-1)
+    return Place(how, at, n, noun, each=each)
 
 
 def _of(words: Sequence[Token]) -> int | None:

@@ -9,8 +9,9 @@ from typing import cast
 from .counts import CountReader
 from .elements import Element, extent_of, is_a
 from .lexer import Num, Token
+from .lexicon import Stitch
 from .places import group_name, read_place
-from .tree import Chain, Extent, Fault, Group, Make, Mark, Scope, Skip, Star, Step, Times, Unread
+from .tree import Chain, Count, Counts, Extent, Fault, Group, Make, Mark, Scope, Skip, Star, Step, Times, Unread
 
 _PAIRS = {"(": ")", "[": "]", "{": "}", "<": ">"}
 _DEEPEST = 24
@@ -54,7 +55,7 @@ class RepeatReader(CountReader):
     def _match(self, tokens: Sequence[Token]) -> dict[int, int]:
         pairs: dict[int, int] = {}
         stack: list[int] = []
-        bar: int | None = None
+        bars: dict[object, int] = {}
         for i, token in enumerate(tokens):
             if token.type == "LB":
                 stack.append(i)
@@ -66,11 +67,11 @@ class RepeatReader(CountReader):
                         del stack[k:]
                         break
             elif token.type == "BAR":
-                if bar is None:
-                    bar = i
+                opener = bars.pop(token.value, None)
+                if opener is None:
+                    bars[token.value] = i
                 else:
-                    pairs[bar] = i
-                    bar = None
+                    pairs[opener] = i
         return pairs
 
     def _bracket(self, opener: Token, inner: list[Token], whole: Extent, before: Element | None, after: Sequence[Token], depth: int) -> list[Element]:
@@ -97,7 +98,7 @@ class RepeatReader(CountReader):
             count = self._count(inner, whole, sure=True)
             if count is not None:
                 return [count]
-            if types <= {"N", "STITCH", "PLUS", "AND", "COMMA", "CH", "CHN"} and inner[0].type == "N" and inner[-1].type in ("N", "CHN") and len(inner) > 3:
+            if _count_apart(inner):
                 return [Mark(whole, "remark", "count apart")]  # "(19 dc + ch 3)": the chain is named apart from the count
             if types & {"SOFAR"}:
                 return [Mark(whole, "so-far", self._count([t for t in inner if t.type != "SOFAR"], whole, sure=True))]
@@ -105,11 +106,11 @@ class RepeatReader(CountReader):
                 part = self._leading_count(inner, whole)
                 if part is not None:
                     return [part]
-                name = next((group_name(str(t.value)) for t in inner if t.type == "GROUPNAME"), "")
+                name = next((name for t in inner if (name := _group_named(t))), "")
                 return [Mark(whole, "made", name)]
-            names = [t for t in inner if t.type == "GROUPNAME"]
-            if names and not types & {"IN", "CH", "CHN", "SKIP", "COMMA"} and not types & {"STITCH"}:
-                return [Mark(whole, "made", group_name(str(names[-1].value)))]
+            names = [name for t in inner if (name := _group_named(t))]
+            if names and not types & {"IN", "CH", "CHN", "SKIP", "COMMA"} and all(t.type != "STITCH" or _group_named(t) for t in inner):
+                return [Mark(whole, "made", names[-1])]
             if not types & {"STITCH", "INC", "DEC", "CH", "CHN", "SL", "SKIP", "MR"}:
                 side = next((t for t in inner if t.type in ("RS", "WS")), None)
                 if side is not None:
@@ -171,6 +172,26 @@ class RepeatReader(CountReader):
             i += 1
         return out
 
+    def bare_repeat(self, elements: list[Element]) -> list[Element]:
+        """"2 sc in 1st st, sc in next. Repeat around.": a row without marks is repeated from its start, its turning chain left out."""
+        if any(is_a(e, "STAR", "RECALL") or isinstance(e, Star) for e in elements):
+            return elements
+        at = next((i for i, e in enumerate(elements) if is_a(e, "REP") and i and is_a(elements[i - 1], "COMMA", "DOT", "SEMI", "COLON", "THEN")), None)
+        if at is None or (at > 1 and isinstance(elements[at - 2], Group)):
+            return elements
+        times, scope, end = self._extent_of_recall(elements, at)
+        if end < len(elements) and not (is_a(elements[end], "COMMA", "DOT", "SEMI") or _closes_nothing(elements[end])):
+            return elements
+        start = 0
+        while start < at and (is_a(elements[start], "CH", "CHN", "TURN", "COMMA", "DOT", "SEMI", "COLOUR") or (is_a(elements[start], "N") and start and is_a(elements[start - 1], "CH"))):
+            start += 1
+        if start < at - 1 and is_a(elements[start], "N") and is_a(elements[start + 1], "CH") and is_a(elements[start + 2], "COMMA"):
+            start += 3
+        items = self.steps(elements[start:at])
+        if not any(isinstance(s, Make | Group) for s in items):
+            return elements
+        return [*elements[:start], Star(extent_of(elements[start:end]), tuple(items), "", times, scope, recall=extent_of(elements[at:end])), *elements[end:]]
+
     def _star(self, elements: list[Element], i: int, recalls: set[str]) -> tuple[Star, int] | None:
         """The repeat a mark opens and where it ends, or None; ``recalls`` are the marks named somewhere behind it."""
         opener = cast(Token, elements[i])
@@ -190,12 +211,12 @@ class RepeatReader(CountReader):
                     nxt = elements[look] if look < len(elements) else None
                     direct = elements[k] if k < len(elements) else None
                     closes = is_a(nxt, "REP", "RECALL") or is_a(direct, "XN", "ONCE", "SCOPE", "AROUND", "TOLAST") or (
-                        is_a(direct, "N") and k + 1 < len(elements) and is_a(elements[k + 1], "TIMES", "MORE")
+                        is_a(nxt, "N") and look + 1 < len(elements) and is_a(elements[look + 1], "TIMES", "MORE")
                     )  # fmt: skip
                     if closes and j > i + 1:
-                        start = look if is_a(nxt, "REP", "RECALL") else k
+                        start = look if is_a(nxt, "REP", "RECALL", "N") else k
                         return self._close(elements, i, j, start, mark, cut_at, closed=True)
-                    if direct is None and j > i + 1 and mark not in recalls:
+                    if j > i + 1 and mark not in recalls and all(_closes_nothing(x) for x in elements[k:]):
                         return self._close(elements, i, j, k, mark, cut_at, closed=True)
                     if mark in recalls or value not in recalls:
                         # Two openers before one recall: the nearest one is meant.
@@ -267,6 +288,8 @@ class RepeatReader(CountReader):
             if kind in ("omit", "after"):
                 while after < len(elements) and not is_a(elements[after], "COMMA", "SEMI", "DOT"):
                     after += 1
+                if kind == "omit" and any(is_a(e, "AND", "PLUS", "FROM") for e in elements[look:after]):
+                    items = [*items, Unread(extent_of(elements[look:after]))]  # more than the last step is left out
         return Star(extent, tuple(items), mark, times, scope, kind, cut, recall=where, closed=closed), after
 
     def _extent_of_recall(self, elements: list[Element], k: int) -> tuple[Times | None, Scope | None, int]:
@@ -314,7 +337,9 @@ class RepeatReader(CountReader):
                 start = k
                 k += 1
                 words: list[Token] = []
-                while k < len(elements) and is_a(elements[k], "N", "ST", "STITCH", "CHSP", "SPN", "GROUPNAME", "CH", "CORNER", "OF", "EACH", "SL"):
+                if is_a(e, "UNTIL") and k < len(elements) and is_a(elements[k], "TOTAL"):
+                    k += 1
+                while k < len(elements) and is_a(elements[k], "N", "ST", "STITCH", "CHSP", "SPN", "GROUPNAME", "CH", "CORNER", "OF", "EACH", "SL", "TCHN"):
                     words.append(cast(Token, elements[k]))
                     k += 1
                 until = is_a(e, "UNTIL")
@@ -323,17 +348,42 @@ class RepeatReader(CountReader):
                     k += 1
                 place = read_place(words) if words else None
                 if until and not remain:
-                    return None, Scope(extent_of(elements[start:k]), noun="until"), k
+                    while k < len(elements) and (is_a(elements[k], "MADE") or (is_a(elements[k], "WORD") and cast(Token, elements[k]).value in ("are", "have", "is", "been"))):
+                        k += 1
+                    made = (place.n, place.noun) if place is not None else (None, "")
+                    return None, Scope(extent_of(elements[start:k]), made[0], made[1], until=True), k
                 scope = Scope(extent_of(elements[start:k]), (place.n if place and place.n else (1,)), place.noun if place else "st", place.size if place else None)
             else:
                 break
         return times, scope, k
 
 
+def _group_named(token: Token) -> str:
+    """The group a token names, by its own word or by the manuscript's; "" for none."""
+    if token.type == "GROUPNAME":
+        return group_name(str(token.value))
+    return token.value.kind if isinstance(token.value, Stitch) and token.value.group else ""
+
+
+def _closes_nothing(element: Element) -> bool:
+    """Whether an element at the end of a row works no stitch: a stop, a count, a turn or a join."""
+    return isinstance(element, Count | Mark | Counts) or is_a(element, "COMMA", "DOT", "SEMI", "TURN", "JOIN", "NOTURN", "NOJOIN", "OFF")
+
+
+def _count_apart(tokens: Sequence[Token]) -> bool:
+    """"19 dc + ch 3", "12 dc + turning ch", "ch 3 + 12 dc": a count with the turning chain named apart from it."""
+    if len(tokens) < 3 or not {t.type for t in tokens} <= {"N", "STITCH", "ST", "PLUS", "AND", "COMMA", "CH", "CHN", "TCHN"}:
+        return False
+    last = tokens[-1].type
+    if tokens[0].type == "N":
+        return last in ("CHN", "TCHN") or (last == "N" and tokens[-2].type == "CH")
+    return tokens[0].type in ("CH", "CHN", "TCHN") and last in ("STITCH", "ST") and any(t.type in ("PLUS", "AND") for t in tokens)
+
+
 def _formal(items: Sequence[Step]) -> bool:
     """Whether a bracket holds a step with a place or a number, so that it cannot be an aside."""
     return any(
-        (isinstance(s, Make) and (s.place is not None or s.count is not None)) or isinstance(s, Chain | Skip | Star)
+        (isinstance(s, Make) and s.stitch.uses and (s.place is not None or s.count is not None)) or isinstance(s, Chain | Skip | Star)
         for s in items
     )
 
@@ -359,10 +409,22 @@ def drop_recalls(elements: list[Element]) -> list[Element]:
     return out
 
 
+def lost_dashes(tokens: list[Token]) -> list[Token]:
+    """"across47 sc": a number glued to the word before it is the count whose dash was lost."""
+    out: list[Token] = []
+    for token in tokens:
+        before = out[-1] if out else None
+        if token.type in ("N", "NBAD") and before is not None and before.end == token.start and before.type in ("SCOPE", "AROUND", "TURN", "JOIN", "ST", "SPN"):
+            out.append(Token("DASH", token.start, token.start))
+        out.append(token)
+    return out
+
+
 def star_times(tokens: list[Token]) -> list[Token]:
     """After a closing bracket and before a number, ``*`` means times."""
     out: list[Token] = []
     pluses = any(t.type == "RECALL" and "+" in str(t.value) for t in tokens)
+    open_star = False
     for i, token in enumerate(tokens):
         if token.type == "SKIP" and out and out[-1].type == "N" and i + 1 < len(tokens) and tokens[i + 1].type in ("ST", "STITCH"):
             token = token._replace(type="SKIPPED")  # "each of 3 sk sts"
@@ -370,11 +432,18 @@ def star_times(tokens: list[Token]) -> list[Token]:
             token = token._replace(type="PLUS")
         elif token.type == "PLUS" and pluses:
             token = Token("STAR", token.start, token.end, "+")
-        if token.type == "N" and len(out) >= 2 and out[-1].type == "STAR" and out[-2].type == "RB" and out[-1].value == "*":
+        if token.type == "N" and len(out) >= 2 and out[-1].type == "STAR" and out[-1].value == "*" and out[-2].type in ("RB", "INC", "DEC", "STITCH"):
             following = tokens[i + 1].type if i + 1 < len(tokens) else ""
-            if following not in ("STITCH", "INC", "DEC", "CH", "SL"):
-                star = out.pop()
-                out.append(Token("XN", star.start, token.end, token.value))
+            closes = not open_star and out[-2].type != "RB"  # the star before this number is the second of a pair
+            if following not in ("STITCH", "INC", "DEC", "CH", "CHN", "SL") and not (closes and following in ("TIMES", "MORE")):
+                if closes:
+                    out.append(token._replace(type="XN"))  # "*sc, inc*6": the mark that closes, and how often
+                    continue
+                star = out.pop()  # "(2 sc, inc)*6", "inc*6"
+                open_star = not open_star
+                out.append(token._replace(start=star.start) if following in ("TIMES", "MORE") else Token("XN", star.start, token.end, token.value))
                 continue
+        if token.type == "STAR" and token.value == "*":
+            open_star = not open_star
         out.append(token)
     return out

@@ -32,8 +32,8 @@ _HEADINGS: tuple[tuple[SectionKind, str], ...] = (
 _HEADING_RES = tuple((kind, re.compile(rf"(?:the\s+)?(?:{pattern})")) for kind, pattern in _HEADINGS)
 _DRESS = " \t*_#=-–—~:;.·•★✿♥!|>✦◆►"
 _FOUNDATION = re.compile(
-    r"(?:start(?:ing)?\s*(?:chain|ch)?\s*:?\s*)?(?:(?:with|using|starting\s+with|in)\s+[^,.]{1,40}[, ]\s*)?(?:foundation(?:\s+(?:chain|ch|row))?\s*:?\s*|base\s+(?:chain|ch|ring)\s*:?\s*|start(?:ing)?(?:\s+(?:at|from|with)\s+[^,.]{1,30})?\s*[:,]\s*|\(?multiple\s+of[^.]*\.\s*)?"
-    r"(?:(?:loosely\s+)?(?:ch\.?\s*(?=\d)|(?:ch|chain|make|work)\s+(?!\d+\s*(?:rows?|rnds?|rounds?)\b))(?:\d|a\s+(?:multiple|chain|foundation|ch)|any|an?\s+(?:odd|even)|in\s+a|[a-z]+teen|twenty|thirty|forty|fifty|ten|twelve|eight|six|four|five)|\d+(?:\s*[(\[][\d, ]+[)\]])*\s*ch\b|(?:make\s+a\s+)?magic\s+(?:ring|circle|loop)|f(?:sc|dc|hdc)\s+\d|multiple\s+of)|foundation\s+(?:chain|ch)\s*:\s*\d"
+    r"(?:(?:start(?:ing)?|begin(?:ning)?|commence)\s+with\s+(?=a\s+chain\s+of))?(?:start(?:ing)?\s*(?:chain|ch)?\s*:?\s*)?(?:(?:with|using|starting\s+with|in)\s+[^,.]{1,40}[, ]\s*)?(?:foundation(?:\s+(?:chain|ch|row))?\s*:?\s*|base\s+(?:chain|ch|ring)\s*:?\s*|start(?:ing)?(?:\s+(?:at|from|with)\s+[^,.]{1,30})?\s*[:,]\s*|\(?multiple\s+of[^.]*\.\s*)?"
+    r"(?:(?:loosely\s+)?(?:ch\.?\s*(?=\d)|(?:ch|chain)\s+|(?:make|work)\s+(?=[^.;,]{1,30}\bch))(?:\d|a\s+(?:mult(?:iple)?|chain|foundation|ch|number)|any|an?\s+(?:odd|even)|in\s+a|[a-z]+teen|twenty|thirty|forty|fifty|ten|twelve|eight|six|four|five)|a\s+chain\s+of\s+\d|\d+(?:\s*[(\[][\d, ]+[)\]])*\s*ch\b|(?:make\s+a\s+)?magic\s+(?:ring|circle|loop)|f(?:sc|dc|hdc|tr)[ -]\d|(?:work\s+)?\d+\s+(?:f(?:sc|dc|hdc|tr)|(?:foundation|chainless)\s)|(?:foundation|chainless)\s+(?:single|half|double|treble|sc|hdc|dc)|multiple\s+of)|foundation\s+(?:chain|ch)\s*:\s*\d"
 )
 _STITCHY = re.compile(r"(?<![a-z])(?:sc|s\.? ?c\.?|hdc|dc|d\.? ?c\.?|tr|htr|dtr|inc|dec|sl\s?st|ss|ch|chain|mr|magic|fp\w+|bp\w+|single|double|treble|blo|flo|sts?|block|mesh|repeat|rep|as)(?![a-z])")
 _END = re.compile(r"(?:[.!?:;)\]}>]|turn|join|fasten off|\d\s*(?:sts?|sc|dc|hdc|tr|htr))\s*$")
@@ -43,6 +43,10 @@ _DANGLING = re.compile(r"\b(?:first|last|next|same|each|every|of|in|into|to|the|
 _BROKEN_LABEL = re.compile(r"(?:[.;)\]]\s*|^\s*)(?:rows?|rnds?|rounds?)\s*$", re.M)
 _BULLET = re.compile(r"\s*[-•·▪*–]\s+")
 _INLABEL = re.compile(r"(?:(?<=[.;)\]!])|(?<=turn)|(?<=below)|(?<=across)|(?<=off))\s+(?=(?:rows?|rnds?|rounds?|\d+(?:st|nd|rd|th))\b)")
+
+_INREFERENCE = re.compile(r"(?<=[.;)\]!])\s+(?=rep(?:eat)?\s+(?:the\s+)?(?:(?:last|these|previous)\s+(?:\w+\s+)?)?(?:rows?|rnds?|rounds?)\b)")
+
+_AS_PIECE = re.compile(r"(?:(?:work|make|made|crochet|rep(?:eat)?|cont(?:inue)?)\b[^.]{0,24}?)?\b(?:as\s+for|(?:same|exactly)\s+as|as|follow|of)\s+(?:the\s+)?(?!rows?\b|rnds?\b|rounds?\b|it\b|you\b|this\b|that\b|in\b|on\b|set\b|before\b|established\b|shown\b)[a-z]")
 
 
 @dataclass
@@ -255,6 +259,10 @@ class _Finder:
                 self.begin_piece(span.start, start)
             self.loose(start, span)
             return
+        if self.pending_name is not None and self.in_rows and self.open.kind is _K.PIECE and _AS_PIECE.match(body):
+            self.begin_piece(span.start, start)  # "BACK. Work as for Front to end of Row 10."
+            self.loose(start, span)
+            return
         if self.piece_heading(span, source_line, body, index, lines, blank_before) is not None:
             return
         if self.statement is not None and self.continues(span, line, index, lines):
@@ -271,7 +279,7 @@ class _Finder:
 
     def foundation(self, body: str) -> bool:
         """Whether a line begins with a foundation chain or ring."""
-        return bool(_FOUNDATION.match(body.lstrip("*_ "))) and not re.match(r"(?:ch|chain)\s*(?:=|:|-\s|—|\s{2,})|make\s+\d+\s+(?!ch)", body) and not re.search(r"count|does not|is not|measure", body.split(".")[0])
+        return bool(_FOUNDATION.match(body.lstrip("*_ "))) and not re.match(r"(?:ch|chain)\s*(?:=|:|-\s|—|\s{2,})|make\s+\d+\s+(?!ch)", body) and not re.search(r"count|does not|is not|measure", _without_aside(body.split(".")[0]))
 
     def foundation_inside(self, body: str) -> int:
         """Where a foundation sentence begins behind a short sentence before it ("UK terms. Ch 42."); 0 for none."""
@@ -316,6 +324,7 @@ class _Finder:
 
     def row(self, label: Label, after: int, span: Span) -> None:
         """A labelled row begins: in the open piece, or in a new one where its numbers start again."""
+        label = self.with_lost_dash(label)
         self.end_statement()
         first = label.numbers[0] if label.numbers else None
         restarts = first is not None and self.in_rows and first == 1 and self.last_number >= 1
@@ -345,6 +354,16 @@ class _Finder:
         self.statement = (label, after, span.end)
         self.split_inside(span)
 
+    def with_lost_dash(self, label: Label) -> Label:
+        """"Rows 25" right after Row 1 is "Rows 2-5" whose dash was lost in the printing."""
+        if len(label.numbers) != 1 or label.by_size or not re.match(r"(?:rows|rnds|rounds)\b", self.folded[label.span.start : label.span.end]):
+            return label
+        first, digits = self.last_number + 1, str(label.numbers[0])
+        rest = digits.removeprefix(str(first))
+        if not self.in_rows or rest == digits or not rest or not first < int(rest) < first + 100:
+            return label
+        return replace(label, numbers=tuple(range(first, int(rest) + 1)))
+
     def founded(self) -> bool:
         """Whether a foundation was written since the last row."""
         return bool(self.trailing_foundation())
@@ -369,6 +388,11 @@ class _Finder:
             return
         label, s, e = self.statement
         at = max(s, span.start - 40)
+        if label is not None and (again := _INREFERENCE.search(self.folded, at, e)) and _INLABEL.search(self.folded, at, again.start()) is None:
+            # "… (13 sc) Repeat Rows 2 and 3 twice more.": what is repeated is no more of this row
+            self.statement = (label, s, again.start())
+            self.loose(again.end(), Span(again.end(), e))
+            return
         while True:
             found = _INLABEL.search(self.folded, at, e)
             if found is None:
@@ -500,6 +524,11 @@ class _Finder:
 
 
 _KEYISH = re.compile(r"(?:shell|popcorn|pc|mesh|block|square|corner|v-?st|cl|cluster|picot|puff|bobble|inc|dec|note|notes|gauge|cable|c\d)\b")
+
+
+def _without_aside(sentence: str) -> str:
+    """A sentence without what it says in brackets, where it chains a foundation: no turning chain is ten long."""
+    return re.sub(r"\([^)]*\)", "", sentence) if re.match(r"\D{0,30}\d\d", sentence) else sentence
 
 
 def _make_count(text: str) -> int | None:

@@ -16,7 +16,8 @@ from .elements import Element, extent_of, is_a
 from .lexer import Num, Token, Vocabulary, lexer_for
 from .lexicon import Stitch
 from .places import group_name, read_place
-from .repeats import RepeatReader, drop_recalls, star_times
+from .repeats import RepeatReader, drop_recalls, lost_dashes, star_times
+from .spelling import read_tokens
 from .tree import (
     Chain,
     Count,
@@ -41,7 +42,7 @@ _SEPARATORS = {"COMMA", "SEMI", "DOT", "COLON", "THEN", "DASH", "AND", "EQ", "SL
 _MARKS = {
     "NOTURN": "no-turn", "NOJOIN": "no-join", "OFF": "off", "COLOUR": "colour", "CHANGE": "colour", "RS": "side", "WS": "side",
     "MOVEMARK": "marker", "CROSS": "cross", "OTHERSIDE": "other-side", "THROUGHOUT": "remark", "EVENLY": "evenly", "LOOPS": "loops",
-    "MADE": "remark", "PUSHED": "pushed", "FORROWS": "remark",
+    "MADE": "remark", "PUSHED": "pushed", "FORROWS": "for-rows",
 }  # fmt: skip
 
 
@@ -51,6 +52,8 @@ class _Reader(RepeatReader):
     def steps(self, elements: list[Element], *, top: bool = False, continued: bool = False) -> list[Step]:
         """The steps of a run of elements at one bracket level."""
         elements = self.stars(self._ands(elements))
+        if top:
+            elements = self.bare_repeat(elements)
         clauses: list[tuple[list[Element], str]] = []
         current: list[Element] = []
         before = ""
@@ -105,6 +108,8 @@ class _Reader(RepeatReader):
         before = clauses[start - 1][0]
         parts = [self._count(cast("list[Token]", c), extent_of(c), sure=True) for c, _ in run]
         counts = [p for p in parts if p is not None]
+        if run[1][1] == "EQ" and all(p.noun for p in counts[0].parts) and not any(p.noun for c in counts[1:] for p in c.parts):
+            counts = counts[:1]  # "11 sc = 9 + 2": the count and its working
         flat = tuple(p for c in counts for p in c.parts)
         if first_sep in ("DOT", "DASH", "EQ") or is_a(before[0], "TURN", "JOIN") or any(p.noun in ("sp", "st") for p in flat):
             whole = Count(extent_of([e for c, _ in run for e in c]), flat, sure=True)
@@ -122,18 +127,25 @@ class _Reader(RepeatReader):
         """Decide what each "and" joins: two places, two place nouns, or two steps."""
         out: list[Element] = []
         each = False
+        between = False
         for index, e in enumerate(elements):
             if is_a(e, "EACH"):
                 each = True
+            elif is_a(e, "BETWEEN"):
+                between = True
             elif isinstance(e, Token) and e.type in _SEPARATORS and e.type != "AND":
-                each = False
+                each = between = False
             if is_a(e, "AND", "PLUS"):
                 nxt = elements[index + 1] if index + 1 < len(elements) else None
                 prev = out[-1] if out else None
                 if nxt is None:
                     continue
                 token = cast(Token, e)
-                if is_a(nxt, "IN"):
+                if between and is_a(e, "AND") and is_a(nxt, "NEXT", "FIRST", "LAST", "ORD", "TCHN", "ST", "SAME"):
+                    out.append(token._replace(type="ANDN"))  # "between first and 2nd dc"
+                    between = False
+                    continue
+                if is_a(nxt, "IN", "SCOPE") or (is_a(nxt, "AROUND") and is_a(prev, "FROMHOOK")):
                     out.append(token._replace(type="ANDIN"))
                     continue
                 if is_a(nxt, "TOP", "LAST", "SAME") or (is_a(nxt, "EACH") and is_a(e, "AND")):
@@ -188,6 +200,9 @@ class _Reader(RepeatReader):
             if not is_a(head, "LEAVING"):
                 return [Unread(at)]
             clause = [e for e in clause if not is_a(e, "NBAD")]
+        if first or not (last and sep in ("DOT", "DASH", "EQ")):  # there it is a count
+            clause = _divided(clause)
+            head = clause[0]
         # step words without arithmetic at the edges
         if isinstance(head, Token):
             special = self._special(clause, head, sep, last=last, first=first)
@@ -276,6 +291,9 @@ class _Reader(RepeatReader):
                 return [*self._clause(clause[:1], sep, last=False, first=first), *self._clause(clause[1:], sep, last=last, first=first)]
             if is_a(head, "WORK"):
                 return self._clause(clause[1:], sep, last=last, first=first)
+            if is_a(tail, "CROSS"):
+                # "FPdc around skipped st working in front": the side of the stitches before it
+                return [*self._clause(clause[-1:], sep, last=False, first=first), *self._clause(clause[:-1], sep, last=last, first=first)]
             if is_a(tail, "PUSHED", "FORROWS"):
                 return [*self._clause(clause[:-1], sep, last=last, first=first), *self._clause(clause[-1:], sep, last=True, first=False)]
             if is_a(tail, "NOTURN", "NOJOIN", "OFF", "CHANGE", "MOVEMARK", "COLOUR", "LOOPS"):
@@ -285,7 +303,12 @@ class _Reader(RepeatReader):
             for k in range(1, len(clause)):
                 if is_a(clause[k], "TURN") and not is_a(head, "TURN"):
                     rest = clause[k:]
-                    return [*self._clause(clause[:k], sep, last=last, first=first), *self._clause(rest, sep, last=True, first=False)]
+                    before = clause[: k - 1] if k > 1 and is_a(clause[k - 1], "TO") else clause[:k]  # "1 ch to turn"
+                    return [*self._clause(before, sep, last=last, first=first), *self._clause(rest, sep, last=True, first=False)]
+                if is_a(clause[k], "COUNTS", "NOTCOUNT") and is_a(head, "CH", "CHN", "N"):
+                    # "Ch 3 to count as first dc"
+                    before = clause[: k - 1] if k > 1 and is_a(clause[k - 1], "TO") else clause[:k]
+                    return [*self._clause(before, sep, last=False, first=first), *cast("list[Step]", self._counts([e for e in clause[k:] if isinstance(e, Token)], extent_of(clause[k:])))]
                 if is_a(clause[k], "TOTAL", "EQ") and k + 1 < len(clause):
                     count = self._count([t for t in clause[k:] if isinstance(t, Token)], extent_of(clause[k:]), sure=True)
                     if count is not None:
@@ -349,7 +372,7 @@ class _Reader(RepeatReader):
             value = head.value
             return [Mark(at, "made", value.kind if isinstance(value, Stitch) else group_name(str(value)))]
         if kind == "SL" and any(is_a(e, "TO", "JOIN") for e in clause):
-            return [Mark(at, "join", None)]
+            return [self._slipped_to(clause, at) if first else Mark(at, "join", None)]
         if kind == "WORK" and len(clause) > 3 and is_a(clause[1], "LAST"):
             return [Mark(at, "last-in")]
         if kind == "LAST" and len(clause) > 2 and is_a(clause[1], "STITCH", "N"):
@@ -383,6 +406,9 @@ class _Reader(RepeatReader):
                 base = Stitch("sc")
                 return [Make(at, base, cast(Num, cast(Token, rest[0]).value), Place("ring", extent_of([head])), "SN")]
             return [Prefix(extent_of([head]), Place("ring", extent_of([head]))), *self._clause(rest, sep, last=last, first=False)]
+        if kind == "COLOURLETTER" and head.value == "mc" and len(clause) == 2 and is_a(clause[1], "N"):
+            # "MC 8" begins a toy: a magic circle, not the main colour
+            return [Make(at, Stitch("sc"), cast(Num, cast(Token, clause[1]).value), Place("ring", extent_of([head])), "SN")]
         if kind == "IN" and len(clause) >= 2 and is_a(clause[1], "MR", "RING"):
             rest = clause[2:]
             ring = Prefix(extent_of(clause[:2]), Place("ring", extent_of(clause[:2])))
@@ -397,6 +423,15 @@ class _Reader(RepeatReader):
             return [Unread(at)]
         return None
 
+    def _slipped_to(self, clause: list[Element], at: Extent) -> Step:
+        """"Sl st to next ch-2 sp" before anything is worked: slip stitches that move the start; into anything else, a join."""
+        to = max((i for i, e in enumerate(clause) if is_a(e, "TO")), default=len(clause))
+        words = [e for e in clause[to + 1 :] if isinstance(e, Token)]
+        if not words or not any(is_a(e, "CHSP", "SPN", "CORNER") for e in words):
+            return Mark(at, "join", None)
+        place = read_place(words)
+        return Make(at, Stitch("sl st"), None, replace(place, how="corner" if place.how == "corner" else "next", n=None))
+
     # -- after the clauses ----------------------------------------------------------------------------------------
 
     def _attach(self, steps: list[Step]) -> list[Step]:
@@ -409,6 +444,10 @@ class _Reader(RepeatReader):
                     out[-1] = replace(previous, name=str(step.value))
                 elif isinstance(previous, Make) and previous.count and (previous.count[0] or 0) > 1:
                     out[-1] = replace(previous, stitch=replace(previous.stitch, group=True), word=f"group:{step.value}")
+                continue
+            if isinstance(step, Make) and step.evenly and step.word and out and isinstance(before := out[-1], Make) and _whole_round(before):
+                # "sc in each st around, inc 6 evenly": the shaping is spread over the stitches just told
+                out[-1] = replace(step, at=before.at.to(step.at), stitch=_shaped(before.stitch, step), place=None)
                 continue
             out.append(step)
         return out
@@ -446,6 +485,41 @@ def _plain(step: Make) -> bool:
     return step.place is None and step.times is None and not step.evenly
 
 
+def _divided(clause: list[Element]) -> list[Element]:
+    """"3 dc with ch 1 between", "2 treble divided by 3 chain": the stitches and the chains between them as one bracket."""
+    cut = next((i for i, e in enumerate(clause) if is_a(e, "WITH", "DIVIDED")), None)
+    if cut is None or cut < 2 or not (is_a(clause[cut - 2], "N") and is_a(clause[cut - 1], "STITCH")):
+        return clause
+    end = cut + 1
+    while end < len(clause) and is_a(clause[end], "N", "CH", "CHN"):
+        end += 1
+    chains = [cast(Num, cast(Token, e).value) for e in clause[cut + 1 : end] if is_a(e, "N", "CHN")]
+    divided = is_a(clause[cut], "DIVIDED") and len(chains) < 2
+    if end == cut + 1 or not (divided or (end < len(clause) and is_a(clause[end], "BETWEEN"))):
+        return clause
+    while end < len(clause) and is_a(clause[end], "BETWEEN", "EACH"):
+        end += 1
+    n, stitch = cast(Token, clause[cut - 2]), cast(Token, clause[cut - 1])
+    if len(cast(Num, n.value)) > 1:
+        return clause
+    at = extent_of(clause[cut - 2 : end])
+    made = Make(at, cast(Stitch, stitch.value), (1,), order="NS")
+    many = min(cast(Num, n.value)[0] or 1, 60)
+    items = [step for _ in range(many) for step in (made, Chain(at, chains[0] if chains else (1,)))][:-1]
+    return [*clause[: cut - 2], Group(at, tuple(items), "("), *clause[end:]]
+
+
+def _whole_round(step: Make) -> bool:
+    """Whether a step works one stitch in each to the end."""
+    place = step.place
+    return place is not None and place.how == "each" and place.n is None and place.last is None and not place.also and step.count in (None, (1,))
+
+
+def _shaped(stitch: Stitch, step: Make) -> Stitch:
+    """The increase or decrease of a stitch."""
+    return Stitch(stitch.kind, 1, 2) if step.word == "inc" else Stitch(f"{stitch.kind}2tog", 2, 1)
+
+
 def _number_first(clause: list[Element]) -> list[list[Element]]:
     """"4 sc dec 4 sc": where the number comes before the stitch, every number begins a step."""
     if not (len(clause) > 3 and is_a(clause[0], "N") and is_a(clause[1], "STITCH", "INC", "DEC")):
@@ -459,7 +533,7 @@ def _number_first(clause: list[Element]) -> list[list[Element]]:
     return parts
 
 
-_PLAIN_WORDS = {"WORD", "_", "COMMA", "DOT", "SEMI", "COLON", "DASH", "AND", "IN", "OF", "FROM", "TO", "WITH", "THEN", "AROUND", "OVER", "SAME", "NEXT", "EACH", "FIRST", "LAST", "TOP", "ODD", "COLOURLETTER", "ROWWORD", "MADE", "OFF", "SLASH", "TIMES", "MORE", "EQ", "REMAINING", "BEHIND", "FRONT", "BACK", "LEAVING", "ST", "RING", "TCHN", "HOOK", "GROUPNAME", "CORNER", "CENTRE", "BASE", "PLUS", "ORD", "LB", "RB", "TURN", "JOIN"}  # fmt: skip
+_PLAIN_WORDS = {"WORD", "_", "COMMA", "DOT", "SEMI", "COLON", "DASH", "AND", "IN", "OF", "FROM", "TO", "WITH", "THEN", "AROUND", "OVER", "SAME", "NEXT", "EACH", "FIRST", "LAST", "TOP", "ODD", "COLOURLETTER", "ROWWORD", "MADE", "OFF", "SLASH", "TIMES", "MORE", "EQ", "REMAINING", "BEHIND", "FRONT", "BACK", "LEAVING", "ST", "RING", "TCHN", "HOOK", "GROUPNAME", "CORNER", "CENTRE", "BASE", "PLUS", "ORD", "LB", "RB", "TURN", "JOIN", "BETWEEN"}  # fmt: skip
 _HIDING = frozenset(["shape", "shaping", "shaped", "work", "working", "established", "set", "before", "pattern", "patt", "charted", "chart", "diagram", "decreasing", "increasing", "reverse", "reversing", "match", "correspond", "needed", "evenly", "armhole", "neck"])
 
 
@@ -478,7 +552,7 @@ def _prose(steps: list[Step], tokens: Sequence[Token]) -> list[Step]:
             off = True
         if isinstance(step, Unread) and index > last:
             inside = [t for t in tokens if step.at.start <= t.start < step.at.end]
-            plain = all(t.type in _PLAIN_WORDS for t in inside) and not any(str(t.value) in _HIDING for t in inside if t.type in ("WORD", "WORK"))
+            plain = inside[:1] and inside[0].type not in ("TO", "UNTIL") and all(t.type in _PLAIN_WORDS for t in inside) and not any(str(t.value) in _HIDING for t in inside if t.type in ("WORD", "WORK"))
             if off or plain:
                 out.append(Mark(step.at, "remark"))
                 continue
@@ -503,7 +577,7 @@ def read_statement(folded: str, source: str, vocabulary: Vocabulary, *, continue
     """
     if too_long(folded):
         return Tree((Unread(Extent(0, len(folded))),))
-    tokens = star_times([t for t in lexer_for(vocabulary).tokens(folded, source) if t.type != "_"])
+    tokens = star_times(lost_dashes([t for t in read_tokens(lexer_for(vocabulary), folded, source) if t.type != "_"]))
     reader = _Reader(vocabulary)
     elements = drop_recalls(reader.brackets(tokens))
     steps = reader.steps(elements, top=True, continued=continued)

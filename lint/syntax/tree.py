@@ -33,7 +33,7 @@ class Extent:
 class Place:
     """Where a step is worked.
 
-    ``how`` is one of next, each, first, last, same, ring, hook, top, nth, space, skipped, between, corner, other, any, here.
+    ``how`` is one of next, each, first, last, same, ring, hook, top, nth, skipped, corner, between, before, after, ends.
     ``noun`` is what is named there: a US kind, ``st``, ``ch``, ``sp``, ``tch``, a group's name, or "" where dropped.
     """
 
@@ -54,6 +54,7 @@ class Place:
     over: bool = False
     plural: bool = False  # "the following sts", their number not said
     following: bool = False  # said to be the next, not only by number
+    until: Place | None = None  # to the next of these
 
 
 @dataclass(frozen=True)
@@ -67,13 +68,14 @@ class Times:
 
 @dataclass(frozen=True)
 class Scope:
-    """How far a repeat goes: to the end, to the last so many, until a count is made; with the ending it names."""
+    """How far a repeat goes: to the end, to the last so many, or ``until`` so many are made."""
 
     at: Extent
     last: Num | None = None
     noun: str = ""
     size: int | None = None
     around: bool = False
+    until: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -89,6 +91,7 @@ class Make:
     word: str = ""  # inc or dec where the text says only that
     tog: bool = False
     evenly: bool = False
+    apart: bool = False  # "sc inc": one step of two words, or two steps
 
 
 @dataclass(frozen=True, eq=False)
@@ -176,11 +179,12 @@ class Count:
     parts: tuple[CountPart, ...]
     sure: bool = True
     per_row: tuple[int, ...] = ()
+    at_end: bool = False  # said of the last row of a range alone
 
 
 @dataclass(frozen=True, eq=False)
 class Mark:
-    """A step without arithmetic: turn, no-turn, join, no-join, off, colour, loops, side, cross, marker, evenly, other-side, remark."""
+    """A step without arithmetic: turn, no-turn, join, no-join, off, colour, loops, side, cross, marker, evenly, other-side, for-rows, remark."""
 
     at: Extent
     what: str

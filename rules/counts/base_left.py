@@ -12,7 +12,7 @@ from ...lint.wording import Facts, Met, met, number, stitches
 
 def check(subject: Subject) -> Iterator[Finding]:
     for m in met(subject, "base-left"):
-        severity = Severity.WRONG if any(_disagrees(f) for f in m.by_size) else Severity.QUERY
+        severity = Severity.WRONG if any(_disagrees(f) for f in m.by_size) else Severity.SUGGESTION if all(f.get("short") for f in m.by_size) else Severity.QUERY
         yield m.finding(RULE.name, severity, f"{m.said(lambda f, m=m: _clause(m, f))}. {_question(m)}{m.likewise}", because=m.sources, corrections=_corrections(m))
 
 

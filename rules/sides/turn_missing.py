@@ -70,9 +70,9 @@ def _noted(subject: Subject) -> bool:
 
 
 def _in_a_spiral(subject: Subject, piece: PieceWork) -> Iterator[Finding]:
-    conventions = subject.pattern.conventions
-    if conventions is None:
+    if subject.pattern.conventions is None:
         return
+    conventions = subject.pattern.conventions.within(piece.span, [p.span for p in subject.work.pieces])
     rounds = [r for r in written_rows(piece) if r.label.lower().startswith("r") and not _is_numbered(r)]
     turning = [r for r in rounds if r.marks & {"turn", "turn-start"} or r.turn_inside is not None]
     if len(turning) != 1 or (len(rounds) == 1 and not conventions.spiral):
