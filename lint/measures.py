@@ -47,6 +47,9 @@ _LINES_BEFORE, _LINES_AFTER = 3, 1  # how far a list of figures is followed from
 _ABOUT = re.compile(
     r"(?:\babout|\bapprox(?:imately)?\.?|\broughly|\baround|\bcirca|\bca?\.|[~≈]|\bnearly|\balmost|\bjust\s+(?:over|under)|\bat\s+least|\bup\s+to|\bmax\.?|\bmin\.?)\s*$", re.IGNORECASE
 )
+_NEW_MEASURE = re.compile(r"\bunit\b.*\bline\b.*\bextent\b")
+"""Between two numbers, by kinds of token: "44 in", and on the next line "Length: 20"."""
+
 _JOIN = re.compile(
     rf"(?:\s*(?:{_EXTENT}))*\s*(?P<join>[(\[{{]|[/|=]|\bor\b|\bi\.e\.)\s*(?P<about>(?:(?:about|approx(?:imately)?\.?|roughly|around|circa|ca\.|[~≈])\s*)?)",
     re.IGNORECASE,
@@ -278,6 +281,8 @@ def _a_place(source: str, token: _Token) -> bool:
 
 def _goes_on(kinds: str, depth: int) -> bool:
     """Whether what stands between two numbers joins them into one list."""
+    if depth <= 0 and _NEW_MEASURE.search(kinds):
+        return False
     words = set(kinds.split())
     if words & {"open", "close", "times"}:
         return True

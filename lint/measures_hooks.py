@@ -155,6 +155,8 @@ def _runs(line: str) -> Iterator[list[_Mark]]:
     for match in _MARK.finditer(line):
         kind, words = match.lastgroup or "word", match.group()
         if kind not in _JOINS:
+            if kind == "word" and before == "number" and "us" not in run[-1].led:
+                run.pop()  # the number of another thing: no. 5 pearl cotton
             if not spoiled and kind != "tool":
                 yield _of_steel(run) if steel else run
             run, led, spoiled, steel = [], "", kind == "tool", False

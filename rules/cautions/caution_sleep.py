@@ -14,7 +14,7 @@ from .mentions import ASK, BABY, first, front, named, warned
 
 _THING = r"(?:blankets?|afghans?|throws?|shawls?|quilts?|cocoons?|sleep\s*sacks?|sleeping\s+bags?|swaddles?|loveys?|comforters?)"
 _ITEM = re.compile(
-    rf"\b(?:baby|pram|cot|crib|newborn|cradle|moses\s+basket|stroller|pushchair|receiving|preemie|swaddling)\s+(?:[\w-]+\s+)?{_THING}\b|\bbaby\s+(?:cocoons?|nests?)\b|\b(?:cot|crib)\s+mobiles?\b"
+    rf"(?<!doll )(?<!dolls )(?<!doll's )(?<!dolls' )(?<!teddy's )(?<!bear's )\b(?:baby|pram|cot|crib|newborn|cradle|moses\s+basket|stroller|pushchair|receiving|preemie|swaddling)\s+(?:[\w-]+\s+)?{_THING}\b|\bbaby\s+(?:cocoons?|nests?)\b|\b(?:cot|crib)\s+mobiles?\b"
 )
 _BUMPER = re.compile(r"\b(?:cot|crib)\s+(?:bumpers?|rail\s+covers?|slat\s+covers?)\b")
 _BANNED = re.compile(r"\bban(?:ned|s)?\b|\bcfr\b|\b(?:not|never)\s+be\s+(?:sold|used)\b")

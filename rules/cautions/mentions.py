@@ -23,8 +23,11 @@ CHILD = re.compile(
     rf"{_BABY}|\b(?:child|child's|children|children's|childrens|kids|kid's|girls?|boys?)\b|\b\d{{1,2}}\s*(?:[-/]|to)\s*\d{{1,2}}\s*(?:years|yrs?)\b|\bages?\s+\d"
 )
 TOY = re.compile(
-    r"\b(?:amigurumi|softies?|teddy|teddies|plushies?|rag\s*dolls?|dolls?|rattles?|lovey|stuffed\s+(?:animals?|toys?)|toys?(?!\s*(?:stuffing|filling|fill|eyes?|fiber|fibre|safety)))\b"
+    r"\b(?:amigurumi|softies?|teddy(?!\s+(?:boucl\w*|yarn|fleece|fur|fabric|coat|jacket))|teddies|plushies?|rag\s*dolls?|dolls?|rattles?|lovey|stuffed\s+(?:animals?|toys?)"
+    r"|(?<!cat )(?<!dog )(?<!pet )toys?(?!\s*(?:stuffing|filling|fill|eyes?|fiber|fibre|safety)|\s+(?:basket|box|bag|bin|chest|storage|tidy|hammock|net|sack|shelf)|\s+for\s+(?:\w+\s+)?(?:cats?|dogs?|pets?)\b))\b"
 )
+"""Not a thing for toys, nor a pet's, nor the yarn of that name."""
+
 _BETWEEN_SENTENCES = re.compile(r"(?<=[.!?;:])\s+|\n\s*\n")
 _TITLE_LINES = 5
 _FRONT = (SectionKind.MATERIALS, SectionKind.GAUGE, SectionKind.ABBREVIATIONS, SectionKind.PIECE, SectionKind.SPECIAL)

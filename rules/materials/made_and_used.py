@@ -14,13 +14,16 @@ from ...lint.wording import count_of
 
 WORDS = "one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve"
 _NUMBER = rf"\d{{1,3}}|{WORDS}"
+_MOTIFS = r"(?:motifs|squares|hexagons|blocks|tiles)"
 _LAID_OUT = re.compile(
-    rf"(?<![\w.,/-])(?P<rows>{_NUMBER})\s+(?:rows|lines|strips|columns)\s+of\s+(?P<each>{_NUMBER})\b(?!\s*(?:sc|dc|sts?|hdc|tr|stitches)\b)"
-    rf"|(?<![\w.,/-])(?P<wide>{_NUMBER})\s+(?:(?:motifs|squares|hexagons|blocks|tiles)\s+)?(?:across|wide)\s*(?:,|and|by|x|×)\s*(?P<long>{_NUMBER})\s+(?:(?:motifs|squares|hexagons|blocks|tiles)\s+)?(?:down|long|deep|high|tall)\b"
+    rf"(?<![\w.,/-])(?P<rows>{_NUMBER})\s+(?:rows|lines|strips|columns)\s+of\s+(?P<each>{_NUMBER})"
+    rf"(?=\s*(?:[.,;:)\n]|$)|\s+(?:[a-z]+\s+)?{_MOTIFS}\b|\s+(?:each|and|for|to|with|as|so|using|following)\b)"
+    rf"|(?<![\w.,/-])(?P<wide>{_NUMBER})\s+(?:{_MOTIFS}\s+)?(?:across|wide)\s*(?:,|and|by|x|×)\s*(?P<long>{_NUMBER})\s+(?:{_MOTIFS}\s+)?(?:down|long|deep|high|tall)\b"
 )
 _MAKE = re.compile(rf"\bmake\s+(?:a\s+total\s+of\s+)?(?P<n>{_NUMBER})\s*(?:\w+\s+){{0,2}}?(?P<what>motifs?|squares?|hexagons?|blocks?|tiles?)\b")
 _MOTIF = re.compile(r"\b(motif|square|hexagon|block|tile)s?\b", re.IGNORECASE)
 _MORE_OF_IT = re.compile(r"\b(?:2|two|twice|second|both|pair|other|another|again|same|repeat\s+for|each)\b")
+_EACH = re.compile(r"\b(?:each|every|per)\b")
 _USED = re.compile(
     rf"\b(?:sew|attach|join|pin|place|stitch)\b[^.;\n]{{0,30}}?\b(?:(?:the|all)\s+){{0,2}}(?P<n>{_NUMBER}|both)\s+(?P<noun>[a-z]{{3,}})s\b(?!['\w-])(?!\s+of\b)"
 )
@@ -56,7 +59,7 @@ def _motifs(subject: Subject, rule: str) -> Iterator[Finding]:
         return
     rows, each, where = laid
     n, what, span = made
-    if rows * each != n:
+    if n % (rows * each):  # as many again are another side, or another cushion
         yield Finding(
             rule,
             Severity.QUERY,
@@ -71,13 +74,20 @@ def _motifs_made(subject: Subject) -> tuple[int, str, Span] | None:
     folded = subject.layout.folded
     headed = [s for s in subject.layout.sections if (s.make or 0) > 1]
     if headed:
+        named = [s for s in subject.layout.of(SectionKind.PIECE) if s not in headed and _MOTIF.search(s.name)]
         what = _MOTIF.search(headed[0].name)
-        return (headed[0].make or 0, what[1].lower() + "s", headed[0].heading) if len(headed) == 1 and what else None
+        sure = len(headed) == 1 and not named and not _for_each(subject, headed[0])
+        return (headed[0].make or 0, what[1].lower() + "s", headed[0].heading) if what and sure else None
     told = list(_MAKE.finditer(folded))
     if len(told) != 1 or re.search(r"\d|\bothers?\b|\brest\b|\bremaining\b", folded[told[0].end() : told[0].end() + 80]):
         return None
     n = _value(told[0]["n"])
     return (n, told[0]["what"].rstrip("s").lower() + "s", Span(*told[0].span())) if n > 1 else None
+
+
+def _for_each(subject: Subject, section: Section) -> bool:
+    """Whether the number of a heading is for each of several things: petals for each flower."""
+    return _EACH.search(subject.layout.folded, section.heading.start, section.heading.end) is not None
 
 
 def _parts(subject: Subject, rule: str) -> Iterator[Finding]:
@@ -91,7 +101,9 @@ def _parts(subject: Subject, rule: str) -> Iterator[Finding]:
     for place in subject.layout.of(SectionKind.FINISHING):
         for match in _USED.finditer(folded, place.span.start, place.span.end):
             noun, sections = match["noun"], made.get(match["noun"], [])
-            if not sections or any(s.make is None and _MORE_OF_IT.search(folded, s.span.start, s.span.end) for s in sections):
+            if not sections or any(_for_each(subject, s) or _several(s) for s in sections):
+                continue
+            if any(s.make is None and _MORE_OF_IT.search(folded, s.span.start, s.span.end) for s in sections):
                 continue
             n, have = 2 if match["n"] == "both" else _value(match["n"]), sum(s.make or 1 for s in sections)
             if n > have:
@@ -102,6 +114,11 @@ def _parts(subject: Subject, rule: str) -> Iterator[Finding]:
                     Span(match.start("n"), match.end()),
                     because=tuple(Because(s.heading, "made here") for s in sections),
                 )
+
+
+def _several(section: Section) -> bool:
+    """Whether a heading without a number speaks of more than one: Sleeves."""
+    return section.make is None and re.search(r"[a-rt-z]s\W*$", section.name.lower()) is not None
 
 
 def _both_ways(subject: Subject, rule: str) -> Iterator[Finding]:

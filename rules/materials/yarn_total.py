@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 
 from ...lint.finding import Because, Finding, Severity
@@ -30,8 +30,12 @@ _LISTED = re.compile(
     re.MULTILINE,
 )
 _WORKED_WITH = re.compile(
-    r"(?i:\b(?:with|using|join(?:ing)?|chang(?:e|ing)\s+to|change\s+colou?r\s+to|switch\s+to|drop|cut|carry)\s+(?:yarn\s+|colou?r\s+)?)([A-H])\b(?![-\w'’(])(?!\s*\d)"
+    r"(?i:\b(?:with|using|join(?:ing)?|chang(?:e|ing)\s+to|change\s+colou?r\s+to|switch\s+to|drop|cut|carry)\s+(?:yarn\s+|colou?r\s+)?)([A-H])\b(?![-\w'’(/])(?!\s*\d)(?!\s+(?i:(?:or\s+\S+\s+)?(?:size\s+|crochet\s+)*hook))"
 )
+_NAMES = r"(?i:\b(?:square|motif|block|piece|panel|strip|chart|section|part|edge|corner|side|point|marker|seam|row|flower|hook|size)s?)\s+(?:[A-H]\s*(?:,|and|&|to|with)\s*)*"
+"""What else may be called by a letter."""
+
+_RANGE = re.compile(r"\b([A-H]|MC|CC\d?|C\d)(?:\s*[-–—]\s*|\s+(?:to|through|thru)\s+)([A-H]|CC\d?|C\d)\b")
 _NOT_BY_NAME = re.compile(
     r"\b(?:as\s+(?:desired|you\s+like)|any\s+colou?r|each\s+colou?r|colou?rs?\s+in\s+order|stripe\s+(?:sequence|pattern)|random|chart|alternat\w+|next\s+colou?r)\b",
     re.IGNORECASE,
@@ -177,7 +181,7 @@ def _colours(subject: Subject, yarn: Yarn) -> Iterator[Finding]:
     body = " ".join(text[s.span] for s in subject.layout.sections if s.kind not in skipped)
     if _NOT_BY_NAME.search(body):
         return
-    used = {c for c in at if re.search(rf"(?<![\w-]){c}(?![\w-])", body)}
+    used = {c for c in at if re.search(rf"(?<![\w-]){c}(?![\w-])", body)} | _in_ranges(list(at), body)
     unused = [c for c in at if c not in used and not _by_its_name(text.source, at[c], body)]
     if unused and len(used) >= 2:
         word = "Colour" if subject.pattern.terms == "UK" else "Color"
@@ -192,6 +196,16 @@ def _colours(subject: Subject, yarn: Yarn) -> Iterator[Finding]:
             at[unused[0]],
         )
     yield from _not_listed(subject, at)
+
+
+def _in_ranges(colours: Sequence[str], body: str) -> set[str]:
+    """The colours a text takes together: B to E, CC1-CC3."""
+    out: set[str] = set()
+    for match in _RANGE.finditer(body):
+        if match[1] in colours and match[2] in colours:
+            first, last = sorted((colours.index(match[1]), colours.index(match[2])))
+            out.update(colours[first : last + 1])
+    return out
 
 
 def _by_its_name(source: str, at: Span, body: str) -> bool:
@@ -209,7 +223,7 @@ def _not_listed(subject: Subject, at: Mapping[str, Span]) -> Iterator[Finding]:
         return
     for section in subject.layout.of(SectionKind.PIECE):
         for match in _WORKED_WITH.finditer(subject.text.source, section.span.start, section.span.end):
-            if match[1] not in at:
+            if match[1] not in at and not re.search(rf"{_NAMES}{match[1]}\b", subject.text.source):
                 yield Finding(
                     RULE.name,
                     Severity.QUERY,

@@ -30,6 +30,10 @@ _NEARLY = 0.85
 _VALUE = r"\d+(?:[.,]\d+|\s?[½¼¾⅓⅔])?"
 _ANY_LIST = re.compile(rf"(?<![\d.,/½¼¾-]){_VALUE}\s?[(\[]\s*{_VALUE}(?:\s?,\s?{_VALUE})*\s?[)\]](?![\d.])")
 _COUNTED = re.compile(r"\s*(?:more\s+)?(?:times|rows|rnds|rounds|sts?|stitches|h?dc|sc|h?tr|ch|sps?|cm|in|inches|\"|mm|m|yds?)\b|\s*\"|\s*:")
+_ONE_VALUE = re.compile(_VALUE)
+_OF_HOOK = re.compile(r"\s*mm\b")
+"""Behind a number and another in brackets: US 7 (4.5) mm."""
+
 _LABEL = 40  # characters in which a label's colon comes
 _NUMBER = re.compile(r"\d+|(?<=[\s(,])-(?=[\s),])")
 
@@ -101,8 +105,8 @@ def _beside(subject: Subject, told: set[Span]) -> Iterator[Finding]:
     if sizes < 3:
         return
     for place, sentence in _loose(subject):
-        lists = [(Span(*m.span()), 1 + len(re.findall(r"[(\[]|,\s?(?=\d)", m.group()))) for m in _ANY_LIST.finditer(source, place.start, place.end)]
-        odd = [(span, n) for span, n in lists if abs(n - sizes) == 1 and _COUNTED.match(source, span.end)]
+        lists = [(Span(*m.span()), len(_ONE_VALUE.findall(m.group()))) for m in _ANY_LIST.finditer(source, place.start, place.end)]
+        odd = [(span, n) for span, n in lists if abs(n - sizes) == 1 and _COUNTED.match(source, span.end) and not (n == 2 and _OF_HOOK.match(source, span.end))]
         if len(odd) != 1 or any(odd[0][0].touches(t) for t in told):
             continue
         alone = sentence and odd[0][1] > 2 and not re.search(r"\b(?:only|sizes?)\b", source[place.start : place.end])

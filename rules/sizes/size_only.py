@@ -107,9 +107,11 @@ def _twice(subject: Subject) -> Iterator[Finding]:
 
 def named_in(subject: Subject, sizes: Sequence[str]) -> tuple[Because, ...]:
     """The line that names the sizes; () where they were only counted in lists."""
+    before = ""
     for line in subject.text.lines():
         words = subject.text[line]
-        if re.search(r"\b(?:sizes?|ages?|to fit)\b", words.lower()) and all(
+        headed, before = f"{before} {words}", words
+        if re.search(r"\b(?:sizes?|ages?|to fit)\b", headed.lower()) and all(
             re.search(rf"(?<!\w){re.escape(s)}(?!\w)", words) for s in sizes
         ):
             return (Because(line, "the sizes are named here"),)

@@ -22,7 +22,7 @@ def odd_one(values: Sequence[float]) -> int | None:
     """The index of the one value clearly out of step in a list that otherwise rises or falls; None where there is none.
 
     Clearly: without it the list rises (or falls) at every step, and it lies outside its neighbours by more than the
-    largest of those steps.
+    largest of those steps. Of three values only the middle one can be told.
     """
     if len(values) < 3 or min(values) < _LEAST:
         return None
@@ -32,6 +32,8 @@ def odd_one(values: Sequence[float]) -> int | None:
     for i in range(len(values)):
         rest = [*values[:i], *values[i + 1 :]]
         steps = [b - a for a, b in pairwise(rest)]
+        if len(rest) == 2 and i != 1:
+            continue  # two values have no direction that a third could keep to
         if not (all(s > 0 for s in steps) or all(s < 0 for s in steps)):
             continue
         near = [values[j] for j in (i - 1, i + 1) if 0 <= j < len(values)]

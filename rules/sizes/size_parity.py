@@ -12,7 +12,10 @@ from ...lint.rule import Rule, Subject
 from ...lint.text import Span
 from ...lint.wording import mid, name_of, sizes_in_words
 
-_CENTRE = re.compile(r"\b(?:cent(?:er|re)|middle)\s+(?:st|stitch|sc|hdc|dc|tr|htr)\b(?!\s*(?:s\b|of\b))")
+_CENTRE = re.compile(r"\b(?:cent(?:er|re)|middle)\s+(?:st|stitch|sc|hdc|dc|tr|htr)\b(?!\s*(?:\(?s\b|of\b))")
+_ONE_OF_MANY = re.compile(r"\*[^;]*\Z|[(\[][^)\]]*\Z|\b(?:each|every|next)\s+\Z")
+"""Before the middle stitch of a group, not of the row: within a repeat, or "in each center dc"."""
+
 _SIDE = {"RS": ("an RS", "a WS"), "WS": ("a WS", "an RS")}
 _BREAKS = frozenset({"until", "open", "schedule", "turn", "no-turn", "even", "off", "rejoin", "new"})
 """What may stand between two rows and leaves it open on which side the next one begins."""
@@ -71,6 +74,8 @@ def _centres(subject: Subject, piece: PieceWork, sizes: Sequence[str]) -> Iterat
         if match is None or len(base) != len(sizes) or not row.written:
             continue
         even = [s for s in sizes if base[s] is not None and (base[s] or 0) % 2 == 0]
+        if _ONE_OF_MANY.search(subject.layout.folded[row.span.start : match.start()]):
+            continue
         if any(n is None for n in base.values()) or not 0 < len(even) < len(sizes):
             continue
         yield Finding(

@@ -12,7 +12,7 @@ from ...lint.text import Span
 
 _STEMS = ("see ", "refer", "chart", "diagram", "fig", "photo", "page", "as for", "as given", "same as", "work as", "to match")
 _SECTION = re.compile(
-    r"\b(?<!will )(?<!to )(?<!can )(?<!you )(?:see|refer\s+to|as\s+(?:described|explained)\s+(?:in|under))\s+(?:the\s+)?['\"]?(?P<what>special\s+stitch(?:es)?|stitch\s+(?:guide|glossary|key)|(?:pattern\s+)?notes|abbreviations|gauge\s+section|finishing(?:\s+section)?|size\s+(?:table|chart)|techniques?)\b(?!\s+(?:at|on|inside|in\s+the\s+back)\b)"
+    r"\b(?<!will )(?<!to )(?<!can )(?<!you )(?:see|refer\s+to|as\s+(?:described|explained)\s+(?:in|under))\s+(?:the\s+)?['\"]?(?P<what>special\s+stitch(?:es)?|stitch\s+(?:guide|glossary|key)|(?:pattern\s+)?notes|abbreviations|gauge\s+section|finishing(?:\s+section)?|size\s+(?:table|chart)|techniques?)\b(?!\s+(?:at|on|inside|overleaf|opposite|in\s+the\s+back|in\s+our)\b)"
 )
 _HEADED = {
     "special": SectionKind.SPECIAL,
@@ -24,12 +24,18 @@ _HEADED = {
     "finishing": SectionKind.FINISHING,
     "size": SectionKind.SIZES,
 }
-_NUMBERED = re.compile(r"(?<![a-z])(?P<kind>charts?|diagrams?|fig(?:ure|\.)?s?|photos?)\s+(?P<which>[a-h]|\d{1,2})(?![\w.]\w|\w)")
-_PAGES = re.compile(r"\bpage\s+(\d{1,3})\s+of\s+(\d{1,3})\b")
-_TO_PAGE = re.compile(r"\b(?:see|on|refer\s+to)\s+(?:page|p\.)\s*(\d{1,3})\b")
-_PART = re.compile(
-    r"\b(?:work|made|make|worked|same|complete|finish|shape)?\s*\b(?:as\s+(?:given\s+)?for|same\s+as|to\s+match|as\s+on)\s+(?:the\s+)?(?:(?:first|second|left|right|other|1st|2nd|lower|upper)\s+)?(?P<part>back|front|sleeve|yoke|body|leg|arm|ear|head|hat|panel|pocket|collar|cuff|hood|thumb|hand|foot|heel|wing|petal|brim|crown|sole|mitten|sock|bootee|bootie)s?\b(?!\s*[-'])"
+_NUMBERED = re.compile(
+    r"(?<![a-z])(?P<kind>charts?|diagrams?|fig(?:ure|\.)?s?|photos?)\s+(?P<which>[a-h]|\d{1,2})(?![\w.]\w|\w)"
+    r"(?P<more>(?:\s*(?:,\s*(?:and\s+)?|&|-|\band\b|\bto\b|\bthrough\b)\s*(?:[a-h]|\d{1,2})(?!\w))*)"
 )
+_PAGES = re.compile(r"\bpage\s+(\d{1,3})\s+of\s+(\d{1,3})\b")
+_TO_PAGE = re.compile(r"\b(?:see|on|refer\s+to)\s+(?:page|p\.)\s*(\d{1,3})\b(?!\s+(?:of|in|on)\b)")
+_PART = re.compile(
+    r"\b(?:work|made|make|worked|same|complete|finish|shape)?\s*\b(?:as\s+(?:given\s+)?for|same\s+as|to\s+match|as\s+on)\s+(?:the\s+)?(?:(?:first|second|left|right|other|1st|2nd|lower|upper)\s+)?(?P<part>back|front|sleeve|yoke|body|leg|arm|ear|head|hat|panel|pocket|collar|cuff|hood|thumb|hand|foot|heel|wing|petal|brim|crown|sole|mitten|sock|bootee|bootie)s?\b(?!\s*[-']|\s+(?:posts?|loops?|st(?:s|itch(?:es)?)?|size|length|width|circumference|measurements?|edge|colou?r)\b)"
+)
+_CALLED = {"hand": ("mitt", "glove"), "thumb": ("mitt", "glove"), "foot": ("sock", "slipper", "boot", "shoe"), "leg": ("trouser", "pant"), "head": ("hat", "bonnet")}
+"""What a part may be called by the thing it is of: as for left hand, of a pair of mittens."""
+
 
 
 def check(subject: Subject) -> Iterator[Finding]:
@@ -79,16 +85,28 @@ def _captions(subject: Subject) -> Iterator[Finding]:
         kind = "fig" if kind.startswith("fig") else kind
         line = folded.rfind("\n", 0, match.start()) + 1
         at_start = not folded[line : match.start()].strip(" \t*_#>|-([")
-        if at_start and not re.match(r"\s+(?:shows?|is|are|and|on|over|once|twice|across)\b", folded[match.end() : match.end() + 10]):
-            captions.setdefault(kind, set()).add(match["which"])
+        if at_start and (match["more"] or not re.match(r"\s+(?:shows?|on|over|once|twice|across)\b", folded[match.end() : match.end() + 10])):
+            captions.setdefault(kind, set()).update(_together(match["which"], match["more"]))
         else:
-            uses.append((kind, match["which"], Span(match.start(), match.end())))
+            uses.append((kind, match["which"], Span(match.start(), match.end("which"))))
     seen: set[tuple[str, str]] = set()
     for kind, which, span in uses:
         have = captions.get(kind, set())
         if have and which not in have and which.isdigit() == next(iter(have)).isdigit() and (kind, which) not in seen:
             seen.add((kind, which))
             yield _said(span, f'"{subject.text[span]}" was not found; the manuscript has {", ".join(sorted(w.upper() for w in have))}. Which is meant?')
+
+
+def _together(first: str, more: str) -> Iterator[str]:
+    """The letters or numbers of one caption: 1, 2 and 4; A-C."""
+    last = first
+    for sign, which in re.findall(r"(,|&|-|\band\b|\bto\b|\bthrough\b)\s*(?:and\s+)?([a-h]|\d{1,2})", more):
+        if sign in ("-", "to", "through") and which.isdigit() == last.isdigit():
+            number = int if which.isdigit() else ord
+            yield from (str(n) if which.isdigit() else chr(n) for n in range(number(last), number(which)))
+        yield last
+        last = which
+    yield last
 
 
 def _pages(subject: Subject) -> Iterator[Finding]:
@@ -111,7 +129,7 @@ def _parts(subject: Subject) -> Iterator[Finding]:
         return  # no headings to go by
     for match in _PART.finditer(folded):
         part = match["part"]
-        if any(part[:4] in name for name in named) or _stands_at_a_line(folded, part, match.start("part")):
+        if any(called in name for name in named for called in (part[:4], *_CALLED.get(part, ()))) or _stands_at_a_line(folded, part, match.start("part")):
             continue
         span = Span(match.start("part"), match.end())
         yield _said(span, f'No part of the manuscript is called "{subject.text[span]}"; its parts are {", ".join(dict.fromkeys(n.title() for n in named if n.strip()))}. Which is meant?')
