@@ -14,11 +14,29 @@ from tenterhook.lint.trade.abbreviations import lookup
         ("ch", "chain"), ("sl st", "slip stitch"), ("sc", "single crochet"), ("hdc", "half double crochet"),
         ("dc", "double crochet"), ("tr", "treble crochet"), ("beg", "beginning"), ("bet", "between"),
         ("rnd", "round"), ("sk", "skip"), ("tog", "together"), ("yo", "yarn over"), ("RS", "right side"),
+        ("WS", "wrong side"), ("ch-sp", "chain space"), ("sp", "space"), ("st", "stitch"), ("lp", "loop"),
+        ("inc", "increase"), ("dec", "decrease"), ("prev", "previous"),
         # stitch4ever, abbreviations in crochet patterns (2012)
         ("dtr", "double treble crochet"), ("FPdc", "front post double crochet"), ("dc2tog", "double crochet 2 together"),
         ("BLO", "back loop only"), ("CC", "contrasting colour"),
+        ("FPsc", "front post single crochet"), ("BPsc", "back post single crochet"), ("BPdc", "back post double crochet"),
+        ("FPtr", "front post treble crochet"), ("CL", "cluster"), ("ls", "loop stitch"), ("alt", "alternate"), ("ea", "each"),
         # a crochet book's glossary
         ("esc", "extended single crochet"), ("sc2tog", "single crochet 2 together"), ("rev sc", "reverse single crochet"),
+        ("sc3tog", "single crochet 3 together"), ("fsc", "foundation single crochet"),
+        # Aabhar Creations, stitch heights
+        ("trtr", "triple treble crochet"), ("qtr", "quadruple treble crochet"),
+        # Ravens Crochet, foundation chain stitches
+        ("fhdc", "foundation half double crochet"), ("fdc", "foundation double crochet"),
+        # Spotlight (AU); crochet.com on the popcorn; Kathy's Kreations; a list of knitting and crochet words
+        ("FP", "front post"), ("BP", "back post"), ("pc", "popcorn"), ("bo", "bobble"), ("sm", "slip marker"),
+        # UK crochet book, abbreviation pages
+        ("puff", "puff stitch"), ("tch", "turning chain"), ("in", "inch"), ("cm", "centimetre"), ("mm", "millimetre"),
+        ("g", "gram"), ("oz", "ounce"), ("yd", "yard"),
+        # yarn companies' leaflets, CAC0129-028772M and others
+        ("hdc2tog", "half double crochet 2 together"), ("dc3tog", "double crochet 3 together"), ("V-st", "V-stitch"),
+        ("tbl", "through back loop"), ("approx", "approximately"), ("pm", "place marker"), ("pat", "pattern"),
+        ("MB", "make bobble"),
         # leaflets print the post last
         ("Dcfp", "front post double crochet"), ("Scbp", "back post single crochet"),
         # Star Book 98 (1953)

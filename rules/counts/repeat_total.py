@@ -10,6 +10,7 @@ from ...lint.pattern.pattern import Entry
 from ...lint.rule import Rule, Subject
 from ...lint.syntax.tree import Chain, Group, Make, Mark, Skip, Star, Step, Times
 from ...lint.text import Span
+from ...lint.wording import count_of
 
 _STATED = re.compile(r"[(\[]\s*(?P<n>\d{1,3})\s+(?:sts?|stitches)\s+(?:per|in\s+each|each|to\s+the)\s+(?:pattern\s+|patt\s+)?rep(?:eat)?\s*[)\]]")
 
@@ -32,9 +33,9 @@ def _judged(entry: Entry, star: Star, match: re.Match[str]) -> Iterator[Finding]
     if made is None:
         return
     stitches, chains, spaces = made
-    if stated in (stitches, stitches + spaces, stitches + chains):
-        return
-    words = f"{stitches} stitches" + (f" and {chains} chains, {stitches + chains} together" if chains else "")
+    if stated in (stitches, stitches + spaces, stitches + chains) or (chains and stated == _worked_over(star.items)):
+        return  # lace is counted by the stitches below it as well
+    words = count_of(stitches, "stitch", "stitches") + (f" and {chains} chains, {stitches + chains} together" if chains else "")
     yield Finding(
         RULE.name,
         RULE.severity,
@@ -67,6 +68,22 @@ def _made(items: Sequence[Step]) -> tuple[int, int, int] | None:
         elif not isinstance(step, Skip | Mark):
             return None
     return stitches, chains, spaces
+
+
+def _worked_over(items: Sequence[Step]) -> int | None:
+    """The stitches below that some steps take up; None where a step is in no one place."""
+    over = 0
+    for step in items:
+        if isinstance(step, Skip | Make) and step.place is not None and step.place.how != "same":
+            n = 1 if step.place.n is None else step.place.n[0]
+        elif isinstance(step, Make) and step.place is None:
+            n = 1 if step.count is None else step.count[0]
+        else:
+            n = 0 if isinstance(step, Chain | Mark | Make) else None
+        if n is None:
+            return None
+        over += n
+    return over
 
 
 def _stitches(step: Make) -> int | None:

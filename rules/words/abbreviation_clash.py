@@ -16,6 +16,9 @@ _COLOUR_WORD = re.compile(r"\b(?:colou?rs?|yarns?|shades?)\b")
 _LETTERS = re.compile(
     r"(?:(?<=[:,;(] )|(?<=\()|(?<=^)|(?<=, and ))(?P<letters>SC|DC|TR|DTR|HTR|HDC|CH|ST|SP)\b(?:\)|\s*[:=–—-]\s*[A-Za-z]|\s+[a-z]{3,})"
 )
+_RECIPE = re.compile(r"\d|\b(?:two|three|four|yoh?|insert|work|make|pull|draw|skip|miss|join|next|same)\b")
+"""Of an entry that says how a stitch is made; beside its name it is no second meaning."""
+
 _SMALL_WORDS = frozenset(["the", "a", "an", "of", "in", "into", "to", "and", "or", "with", "st", "sts", "stitch", "stitches", "crochet", "by", "one"])
 
 
@@ -86,7 +89,7 @@ def _same_word(subject: Subject) -> Iterator[Finding]:
             if not plain:
                 continue
             before = first.setdefault(plain, entry)
-            if before is entry or not _unlike(before.meaning, entry.meaning):
+            if before is entry or any(_RECIPE.search(e.meaning.lower()) for e in (before, entry)) or not _unlike(before.meaning, entry.meaning):
                 continue
             yield Finding(
                 RULE.name,
