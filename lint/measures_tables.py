@@ -14,7 +14,8 @@ from .measures import NUMBER, Amount, Figure, Pair, number, unit_of
 from .text import Span
 
 _HEADING = re.compile(r"(?P<label>[A-Za-z][A-Za-z /&'’.-]{0,40}?)[\s,:]*[(\[,/]?\s*(?P<unit>inches|inch|ins|in|cms|cm|mm|yds|yd|[\"″])\.?\s*[)\]]?")
-_HINT = re.compile(r"[(\[](?:inches|inch|ins|in|cms|cm|mm|yds|yd|[\"″])\.?[)\]]", re.IGNORECASE)
+_UNIT = r"(?:inches|inch|ins|in|cms|cm|mm|yds|yd|[\"″])\.?"
+_HINT = re.compile(rf"[(\[]{_UNIT}[)\]]|, ?{_UNIT}[ *_]*(?:\||\t|[ ]{{2}})", re.IGNORECASE)
 _CELL = re.compile(r"(?:(?!\s*\||\s{2,}|\t)[^\n])+")
 _DRESS = "| \t\r*_"
 _FIGURE = re.compile(rf"(?:{NUMBER})")

@@ -28,6 +28,9 @@ _CH_NUMBER = re.compile(
     r"(?:ch\s*(?=[(\[]\s*\d+\s*,)(?P<c>[(\[][\d, ]+[)\]])|(?:ch(?:ain)?s?|foundation\s+ch(?:ain)?\s*:?|(?:make|work)(?=[^.;,]{1,40}\bch)|chain\s*:|chain\s+of)\.?\s*(?P<a>\d+(?:(?:\s*\(\s*\d+\s*\)\s*\d+)+(?:\s*\(\s*\d+\s*\))?|\s*[(\[][\d, ;-]+[)\]]|(?:\s?-\s?\d+)+(?!\s*(?:ch|sp)))*|[a-z]+(?:[ -][a-z]+)?(?=\s*(?:ch|\.|,|$|loosely)))|(?P<b>\d+(?:\s*[(\[][\d, ;-]+[)\]])*)\s*ch\b)"
 )
 _MADE = re.compile(r"(?:shell|fan|v-?st|group|petal|scallop|cluster)s?\s+(?:made|completed?|formed)")
+_OF_ROWS = re.compile(r"\s*(?:(?:more|further|extra|additional|sc|h?dc|h?tr|plain|straight)\s+)*(?:rows?|rnds?|rounds?|more)\b")
+"""Behind a number that is no chain's: work 9 more rows."""
+
 _SIZE_ONLY = re.compile(r"(?:for\s+)?(?:(?:sizes?\s+)?(?P<names>[a-z0-9][a-z0-9 ,/&-]{0,40}?)\s+(?:sizes?\s+)?only|(?P<all>all\s+sizes))\s*(?::|$|\.|\n)")
 _LISTED_RANGE = re.compile(r"(?:rows|rnds|rounds)\s*\d+\s*[(\[](?P<first>[\d, ]+)[)\]]\s*(?:to|-|—|through)\s*\d+\s*[(\[](?P<last>[\d, ]+)[)\]]")
 _EVEN = re.compile(r"(?:work|crochet)\s+(?P<n>\d+|[a-z]+)\s+(?:more\s+)?(?:rows?|rnds?|rounds?)\s+even|work\s+even\s+for\s+(?P<n2>\d+|[a-z]+)\s+(?:rows?|rnds?|rounds?)")
@@ -720,7 +723,7 @@ class Resolver:
             area = folded
             if multiple is not None and re.match(r"\s*\(?multiple", folded):
                 area = folded[multiple.span.end - span.start :]
-            number = _CH_NUMBER.search(area)
+            number = next((m for m in _CH_NUMBER.finditer(area) if not _OF_ROWS.match(area, m.end())), None)
             if number is not None and multiple is not None and span.start + number.end() in range(multiple.span.start + 1, multiple.span.end + 1) and area is folded:
                 number = None  # "ch 6n + 2": the number is the multiple's
         chains: tuple[int | None, ...] = ()

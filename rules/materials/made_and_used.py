@@ -22,6 +22,10 @@ _LAID_OUT = re.compile(
 )
 _MAKE = re.compile(rf"\bmake\s+(?:a\s+total\s+of\s+)?(?P<n>{_NUMBER})\s*(?:\w+\s+){{0,2}}?(?P<what>motifs?|squares?|hexagons?|blocks?|tiles?)\b")
 _MOTIF = re.compile(r"\b(motif|square|hexagon|block|tile)s?\b", re.IGNORECASE)
+_LEFT_OVER = re.compile(r"\b(?:last|remaining|rest|spare|extra|left[\s-]?over|others?|(?:cent(?:er|re)|middle|half|single)\s+(?:motif|square|hexagon|block|tile)s?)\b")
+_NEAR = 160
+"""In so many characters behind the layout a text says what becomes of the motifs that are not in it."""
+
 _MORE_OF_IT = re.compile(r"\b(?:2|two|twice|second|both|pair|other|another|again|same|repeat\s+for|each)\b")
 _EACH = re.compile(r"\b(?:each|every|per)\b")
 _USED = re.compile(
@@ -59,7 +63,8 @@ def _motifs(subject: Subject, rule: str) -> Iterator[Finding]:
         return
     rows, each, where = laid
     n, what, span = made
-    if n % (rows * each):  # as many again are another side, or another cushion
+    after = subject.layout.folded[where.end : where.end + _NEAR]
+    if n % (rows * each) and not _LEFT_OVER.search(after):  # as many again are another side, or another cushion
         yield Finding(
             rule,
             Severity.QUERY,

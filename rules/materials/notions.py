@@ -53,7 +53,7 @@ class _Notion:
     @cached_property
     def counted(self) -> re.Pattern[str]:
         return re.compile(
-            rf"{_N}\s+(?:[x×]\s+)?(?:(?!mm\b|in\b|cm\b|more\b)[\w-]+\s+){{0,2}}?(?:{self.idle})s?\b(?!\s*-?\s*(?:holes?|bands?|loops?))(?!\s*(?:each|per)\b)",
+            rf"{_N}\s+(?:[x×]\s+)?(?:{_ACROSS}\s+)?(?:(?!mm\b|in\b|inch|cm\b|more\b|holed?\b)[\w-]+\s+){{0,2}}?(?:{self.idle})s?\b(?!\s*-?\s*(?:holes?|bands?|loops?))(?!\s*(?:each|per)\b)",
             re.IGNORECASE,
         )
 
@@ -84,8 +84,12 @@ _NOTIONS = (
     _Notion("a needle", ("needle",), r"needles?", r"\b(?:yarn|tapestry|darning|wool|sewing)\s+needle\b"),
 )
 _ANY_NOTION = re.compile("|".join([*(n.in_list.pattern for n in _NOTIONS), r"\bpins\b", r"\bscissors\b"]), re.IGNORECASE)
-_NOUN = re.compile(r"\b(?:this|that|some|good|fun|boring|all|other|my|of)\s+\Z", re.IGNORECASE)  # the boring stuff
-_N = rf"(?<![\w.,/-])(?P<n>\d{{1,2}}|{WORDS})"
+_NOUN = re.compile(r"\b(?:this|that|some|good|fun|boring|all|other|my|of)\s+\Z|\b(?:no\s+need|not|never|without)\b[^.;\n]{0,12}\Z", re.IGNORECASE)
+"""Before a word that is no use of the thing: the boring stuff, no need to stuff."""
+
+_AT_WILL = re.compile(r"[^.;\n]{0,12}\bif\s+you\s+(?:have|like|wish|prefer|want)\b|[^.;\n]{0,12}\boptional", re.IGNORECASE)
+_ACROSS = r"[\d½¼¾⅝.,/]+[\s-]?(?:mm|cm|in|inch)\b"
+_N = rf"(?<![\w.,/-])(?<!size )(?<!sizes )(?<!no )(?<!no\. )(?<!number )(?P<n>\d{{1,2}}|{WORDS})"
 
 
 def check(subject: Subject) -> Iterator[Finding]:
@@ -110,7 +114,7 @@ def _unlisted(subject: Subject, notion: _Notion, lists: list[Span], listed: str,
         return
     if notion.made and any(re.search(notion.made, s.name, re.IGNORECASE) for s in subject.layout.of(SectionKind.PIECE)):
         return
-    uses = [m for span in body for m in notion.in_use.finditer(text.source, span.start, span.end) if not _NOUN.search(text.source, max(0, m.start() - 12), m.start())]
+    uses = [m for span in body for m in notion.in_use.finditer(text.source, span.start, span.end) if _is_use(text.source, m)]
     if not uses or (notion.name == "stuffing" and _stuffed_with_yarn(text.source)):
         return
     first = uses[0]
@@ -123,6 +127,11 @@ def _unlisted(subject: Subject, notion: _Notion, lists: list[Span], listed: str,
         Span(first.start(), first.end()),
         because=(Because(Span(lists[0].start, text.line_span(text.line_number(lists[0].start)).end), "the list"),),
     )
+
+
+def _is_use(source: str, match: re.Match[str]) -> bool:
+    """Whether the words say that the thing is used, and not at the maker's will."""
+    return not _NOUN.search(source, max(0, match.start() - 20), match.start()) and not _AT_WILL.match(source, match.end())
 
 
 def _stuffed_with_yarn(source: str) -> bool:

@@ -34,6 +34,7 @@ _ONE_VALUE = re.compile(_VALUE)
 _OF_HOOK = re.compile(r"\s*mm\b")
 """Behind a number and another in brackets: US 7 (4.5) mm."""
 
+_FOR_SOME = re.compile(r"\b(?:for|in)\s+(?:the\s+)?(?:\w+\s+){0,2}sizes\b")
 _LABEL = 40  # characters in which a label's colon comes
 _NUMBER = re.compile(r"\d+|(?<=[\s(,])-(?=[\s),])")
 
@@ -46,6 +47,8 @@ def _row_finding(subject: Subject, trouble: Trouble, row: RowWork | None) -> Fin
     sizes = len(subject.pattern.sizes)
     words = words_at(subject, trouble.span)
     detail = trouble.facts.get("values", trouble.facts.get("detail"))
+    if _FOR_SOME.search(subject.layout.folded, trouble.span.end, trouble.span.end + _LABEL):
+        return None
     values = int(str(detail)) if detail is not None and str(detail).isdigit() else _values(words)
     place = row.label if row is not None else ""
     if row is not None and 0 < len(row.sizes) == values < sizes and not all(s.size is None for s in row.sizes):
@@ -87,7 +90,7 @@ def _prose(subject: Subject) -> Iterator[Finding]:
                 yield _apart(subject, words, span)
             elif values == sizes:
                 fitting += 1
-            elif abs(values - sizes) == 1 and values > 2 and not apart and not re.search(r"only|sizes?\s+[^.\n]{0,20}$", folded[max(0, span.start - 60) : span.start].split("\n")[-1]):
+            elif abs(values - sizes) == 1 and values > 2 and not apart and not _FOR_SOME.search(folded, span.end, span.end + _LABEL) and not re.search(r"only|sizes?\s+[^.\n]{0,20}$", folded[max(0, span.start - 60) : span.start].split("\n")[-1]):
                 found.append((span, values))
     if fitting == 0 and len(found) > 1:
         return
