@@ -27,6 +27,7 @@ _NEAR = 160
 """In so many characters behind the layout a text says what becomes of the motifs that are not in it."""
 
 _MORE_OF_IT = re.compile(r"\b(?:2|two|twice|second|both|pair|other|another|again|same|repeat\s+for|each)\b")
+_NUMBERS = re.compile(rf"(?<![\w.])(?:{_NUMBER})\b")
 _EACH = re.compile(r"\b(?:each|every|per)\b")
 _USED = re.compile(
     rf"\b(?:sew|attach|join|pin|place|stitch)\b[^.;\n]{{0,30}}?\b(?:(?:the|all)\s+){{0,2}}(?P<n>{_NUMBER}|both)\s+(?P<noun>[a-z]{{3,}})s\b(?!['\w-])(?!\s+of\b)"
@@ -91,8 +92,9 @@ def _motifs_made(subject: Subject) -> tuple[int, str, Span] | None:
 
 
 def _for_each(subject: Subject, section: Section) -> bool:
-    """Whether the number of a heading is for each of several things: petals for each flower."""
-    return _EACH.search(subject.layout.folded, section.heading.start, section.heading.end) is not None
+    """Whether the number of a heading is for each of several things: petals for each flower, 16 with A and 16 with B."""
+    heading = subject.layout.folded[section.heading.start : section.heading.end]
+    return _EACH.search(heading) is not None or len(_NUMBERS.findall(heading.partition("make")[2])) > 1
 
 
 def _parts(subject: Subject, rule: str) -> Iterator[Finding]:
