@@ -38,6 +38,9 @@ _PATTERN = re.compile(
 _PLAIN = frozenset({"st", "sts", "stitch", "stitches"})
 _NO_NOUN = frozenset({"row", "rows", "rnd", "rnds", "round", "rounds", "in", "inch", "inches", "cm", "mm", "to", "and", "x", "by", "of", "ch", "chs"})
 
+_UNFINISHED = re.compile(r"\b(?:before|prior\s+to)\s+(?:wet[\s-]?)?(?:block|wash|felt|full)ing\b|\bun(?:blocked|washed)\b", re.IGNORECASE)
+"""Of a swatch that will change; the size stated is the finished one."""
+
 
 @dataclass(frozen=True, slots=True)
 class Gauge:
@@ -81,12 +84,12 @@ def _gauges_in(source: str, places: tuple[Span, ...]) -> tuple[Gauge, ...]:
 
 
 def gauges(source: str, places: Sequence[Span]) -> Iterator[Gauge]:
-    """Every gauge in these places of the text; one said twice, for inches and for centimetres, comes once."""
+    """Every gauge of the finished work in these places; one said twice, for inches and for centimetres, comes once."""
     found = amounts(source)
     for place in places:
         here = sorted([*_told(source, found, place), *_turned(source, found, place)], key=lambda g: g.span.start)
         for i, gauge in enumerate(here):
-            if not any(_alike(gauge, other) for other in here[:i]):
+            if not any(_alike(gauge, other) for other in here[:i]) and not _UNFINISHED.search(source, gauge.span.start, gauge.span.end):
                 yield _with_rows(source, found, place, gauge) if gauge.rows is None and len(here) == 1 else gauge
 
 

@@ -37,7 +37,12 @@ _MAIN = 0.6
 """A gauge in one stitch is for a piece if so much of it is made in that stitch."""
 
 _STRETCH = re.compile(r"\bstretch|\bunstretched|\brelaxed\b|\bgather|\bfolded\b|\bbefore\s+(?:felting|washing)|\bfelt(?:ed|ing)\b", re.IGNORECASE)
-_EDGED = re.compile(r"\b(?:border|edging|trim|frill|ruffle|ribbing|brim|fringe|band)s?\b", re.IGNORECASE)
+_EDGED = re.compile(
+    r"\b(?:border|edging|trim|frill|ruffle|ribbing|brim|fringe|band|tassel|pom-?\s?pom|tie|gusset|pleat)s?\b|\b(?:overlap|gather|elastic|felt)(?:s|ped|ping|ed|ing)?\b",
+    re.IGNORECASE,
+)
+"""What adds to a piece, or takes from it, after its last row."""
+
 _WIDTH = re.compile(r"\bwid(?:th|e)\b", re.IGNORECASE)
 
 
@@ -190,7 +195,8 @@ def _stated(subject: Subject, piece: PieceWork, measured: Sequence[Amount]) -> l
             for figure in amount.figures:
                 cm = convert(figure.value, amount.symbol, "cm")
                 out.append(_Stated(cm, f"{_number(figure.value)} {amount.symbol}", amount.symbol, amount.span, len(amount.figures) == 2))
-    others = " ".join(p.name for p in subject.work.pieces if p is not piece) + " " + text[piece.span]
+    finishing = [text[s.span] for s in subject.layout.of(SectionKind.FINISHING)]
+    others = " ".join([*(p.name for p in subject.work.pieces if p is not piece), text[piece.span], *finishing])
     own = re.sub(re.escape(piece.name), "", others, flags=re.IGNORECASE) if piece.name else others
     return [] if _EDGED.search(own) else out
 

@@ -33,6 +33,12 @@ _ANOTHER = 1.6
 
 _ACROSS = re.compile(r"\b(?:bust|chest|hips?|width|wide|circumference|around|hem|across)\b")
 _NOT_ACROSS = re.compile(r"\b(?:to\s+fit|fits?|body\s+measure|actual\s+body|head|foot|length|long|sleeve|arm|neck|ease)\b")
+_OTHERWISE = re.compile(
+    r"\b(?:sideways|lengthwise|vertical(?:ly)?|(?:side|seam|cuff|front)\s+to\s+(?:side|seam|cuff|front)|gather\w*|pleat\w*|smock\w*|gussets?|godets?"
+    r"|(?:side|centre|center|underarm)\s+(?:panels?|strips?|pieces?|bands?|inserts?|sections?)|stretch\w*|draw-?strings?|overlap\w*|negative\s+ease|felt(?:ed|ing)|blo|back\s+loops?)\b"
+)
+"""Words of a body whose first row is not its width, or not all of it."""
+
 _BODY = re.compile(r"\b(?:back|front|body|panel)s?\b")
 
 
@@ -131,7 +137,7 @@ def _one_odd(subject: Subject, sums: Sequence[float], widths: Sequence[int], gau
 
 
 def _all_out(subject: Subject, piece: PieceWork, sums: Sequence[float], widths: Sequence[int], gauge: Gauge, stated: Sequence[_Stated]) -> tuple[str, Span, tuple[str, ...]] | None:
-    if not _BODY.search(piece.name.lower()) or not _even(piece, widths):
+    if not _BODY.search(piece.name.lower()) or not _even(piece, widths) or _OTHERWISE.search(subject.layout.folded):
         return None
     across = [s for s in stated if s.across]
     for s in stated:
