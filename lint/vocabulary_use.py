@@ -139,6 +139,13 @@ def uses_in_recipes(subject: Subject) -> tuple[Use, ...]:
     return tuple(_read(subject, ((Statement(None, e.span), Span(e.words_span.end, e.span.end)) for e in recipes)))
 
 
+def uses_in_foundations(subject: Subject) -> tuple[Use, ...]:
+    """The words of the foundations that stand before the rows without a label: “Ch 4, join with sl st to form a ring.”"""
+    spans = dict.fromkeys(e.span for piece in subject.pattern.pieces for e in piece.entries if e.kind == "foundation" and e.written and len(e.span))
+    labelled = {s.span.start for s in row_statements(subject)}
+    return tuple(_read(subject, ((Statement(None, span), span) for span in spans if span.start not in labelled)))
+
+
 def in_rows(subject: Subject, pattern: re.Pattern[str], *, printed: bool = False) -> Iterator[tuple[Statement, Span]]:
     """Where a pattern stands in the rows, in their reading copy or as printed."""
     words = subject.text.source if printed else subject.layout.folded

@@ -1587,12 +1587,12 @@ class Worker:
         begun = self.counted_tch is not None and self.cursor.passed == 1 and Row(tuple(self.out.segments)).stitches == 1
         self.cursor.take(max(0, ordinal - 2 if begun else ordinal - 1))
 
-    def check_space(self, place: Place) -> None:
+    def check_space(self, place: Place, *, skipped: bool = False) -> None:
         """A space named by a number of chains that no space below has."""
         sizes = self.base.space_sizes
         if place.size is not None and self.base.known and sizes and 0 not in sizes and place.size not in sizes:
             found = ", ".join(f"ch-{size} sps" for size in sorted(sizes))
-            self.troubles.append(Trouble("place-missing", place.at, {"named": f"ch-{place.size} sp", "found": found}))
+            self.troubles.append(Trouble("place-missing", place.at, {"named": f"ch-{place.size} sp", "found": found, "skipped": place.size if skipped else None}))
 
     def in_groups(self, place: Place, work: Any) -> None:
         if place.noun == "sp":
@@ -1755,8 +1755,11 @@ class Worker:
             k = self.n(p.n)
             if p.noun == "sp":
                 for _ in range(k):
-                    if self.cursor.to_space(p.size) is None:
+                    cell = self.cursor.to_space(p.size)
+                    if cell is None:
                         break
+                    if cell.size != p.size:
+                        self.check_space(p, skipped=True)
                 self.loose = False
                 continue
             group = self.group_named(p.noun)

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.text import Span
+from ...lint.vocabulary_use import in_rows
 from ...lint.wording import in_terms, is_stitch, listed, met, name_of
 
 _OTHER_ROW = re.compile(r"\b(?:rows?|rnds?|rounds?|below)\b", re.IGNORECASE)
@@ -16,13 +17,21 @@ _NEAR = 40  # characters after a place in which a row of its own may be named
 
 def check(subject: Subject) -> Iterator[Finding]:
     for m in met(subject, "place-missing"):
-        named, found = m.facts.get("named"), m.facts.get("found")
-        yield m.finding(RULE.name, RULE.severity, f"{m.label} works into the {named}, but {_found(found)}. What is meant?{m.likewise}")
+        named, found, skipped = m.facts.get("named"), m.facts.get("found"), m.facts.get("skipped")
+        if skipped is not None and _made(subject, skipped):
+            continue  # a loop that is no space, such as a picot's, may be passed over by that name
+        does = "works into" if skipped is None else "skips"
+        yield m.finding(RULE.name, RULE.severity, f"{m.label} {does} the {named}, but {_found(found)}. What is meant?{m.likewise}")
     for m in met(subject, "ordinal"):
         yield m.finding(
             RULE.name, RULE.severity, f"{m.label} begins in a chain from the hook without saying which: 2nd, 3rd, 4th?{m.likewise}"
         )
     yield from _misnamed(subject)
+
+
+def _made(subject: Subject, chains: object) -> bool:
+    """Whether the words of any row make so many chains."""
+    return any(True for _ in in_rows(subject, re.compile(rf"(?<![a-z])(?:ch|chain)s?[ -]?{chains}(?!\d|[ -]*(?:sps?|spaces?|lo?ops?|lps?)\b)|(?<!\d){chains} ?ch(?:ain)?s?\b(?!-?\s*(?:sps?|spaces?|lo?ops?|lps?)\b)")))
 
 
 def _found(found: object) -> str:

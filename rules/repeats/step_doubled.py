@@ -8,7 +8,7 @@ from itertools import pairwise
 from ...lint.finding import Because, Correction, Edit, Finding, Severity
 from ...lint.pattern.pattern import Entry
 from ...lint.rule import Rule, Subject
-from ...lint.syntax.tree import Group, Make, Mark, Skip, Star, Step
+from ...lint.syntax.tree import Extent, Group, Make, Mark, Skip, Star, Step
 from ...lint.text import Span
 from ...lint.wording import name_of, words_at
 
@@ -21,7 +21,10 @@ def check(subject: Subject) -> Iterator[Finding]:
                 seen.add(entry.span)
                 for first, second in _pairs(entry.tree.steps):
                     if _twice(subject, entry, first, second):
-                        yield _finding(subject, entry, first, second)
+                        yield _finding(subject, entry, first.at, second.at)
+                for first, second in _runs(entry.tree.steps):
+                    if all(_twice(subject, entry, a, b) and _words(subject, entry, a) == _words(subject, entry, b) for a, b in zip(first, second, strict=True)):
+                        yield _finding(subject, entry, first[0].at.to(first[1].at), second[0].at.to(second[1].at))
 
 
 def _pairs(steps: Sequence[Step]) -> Iterator[tuple[Step, Step]]:
@@ -30,6 +33,21 @@ def _pairs(steps: Sequence[Step]) -> Iterator[tuple[Step, Step]]:
         if isinstance(step, Group | Star):
             yield from _pairs(step.items)
     yield from pairwise(s for s in steps if not (isinstance(s, Mark) and s.what != "other-side"))
+
+
+def _runs(steps: Sequence[Step]) -> Iterator[tuple[tuple[Make, Make], tuple[Make, Make]]]:
+    """Two steps to one end, “sc in each dc and 2 sc in each ch-1 sp around”, that are followed by two more such."""
+    plain = [s for s in steps if not isinstance(s, Mark)]
+    for a, b, c, d in zip(plain, plain[1:], plain[2:], plain[3:], strict=False):
+        if _to_one_end(a, b) and _to_one_end(c, d):
+            assert isinstance(a, Make) and isinstance(b, Make) and isinstance(c, Make) and isinstance(d, Make)
+            yield (a, b), (c, d)
+
+
+def _to_one_end(one: Step, other: Step) -> bool:
+    if not (isinstance(one, Make) and isinstance(other, Make)) or one.place is None or other.place is None:
+        return False
+    return one.place.how == other.place.how == "each" and one.place.noun != other.place.noun and not one.place.scope and other.place.scope
 
 
 def _twice(subject: Subject, entry: Entry, first: Step, second: Step) -> bool:
@@ -52,8 +70,8 @@ def _words(subject: Subject, entry: Entry, step: Step) -> str:
     return words_at(subject, step.at.span(entry.origin)).lower()
 
 
-def _finding(subject: Subject, entry: Entry, first: Step, second: Step) -> Finding:
-    before, again = first.at.span(entry.origin), second.at.span(entry.origin)
+def _finding(subject: Subject, entry: Entry, first: Extent, second: Extent) -> Finding:
+    before, again = first.span(entry.origin), second.span(entry.origin)
     words, same = words_at(subject, before), words_at(subject, again)
     then = "the same again" if words.lower() == same.lower() else f"“{same}”"
     message = f"{name_of(entry.label)} says “{words}” and then {then}, when that has been worked already. Is one of them too many?"

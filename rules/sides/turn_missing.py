@@ -16,6 +16,7 @@ from .rows import is_row, row_words, written_rows
 _TURN = re.compile(r"\bturn(?:ed|s)?\b(?!ing)")
 _TURN_NOTE = re.compile(r"\bturn(?:ed|s)?\b(?!ing|\s+(?:ch\b|chain|cuff|brim|right|inside|rs|ws|\w+\s+(?:rs|ws)\b))")
 _STOPS = re.compile(r"fasten|cut\b|break\b|end off|finish off|join|leave|rotate|do not|don't|without|continue|pivot|work(?:ing)? (?:down|along|around)")
+_OWN_CHAIN = re.compile(r"[^:.]*[:.]\s*ch")
 _HABIT = 3  # other rows that say it
 
 
@@ -36,14 +37,18 @@ def _forgotten(subject: Subject, piece: PieceWork) -> Iterator[Finding]:
     at_end = [r for r in rows if "turn" in r.marks]
     ends = not any(r.source == rows[-1].number for r in piece.rows)  # a last row that others repeat is turned before them
     silent = [r for r in rows if not _TURN.search(row_words(subject, r)) and not (ends and r is rows[-1]) and r is not piece.rows[-1]]
-    if len(silent) != 1 or len(at_end) < _HABIT or len(at_end) < len(rows) - 2 or any("turn-start" in r.marks and r.number != 1 for r in rows) or _noted(subject):
+    if len({r.span for r in silent}) != 1 or len(at_end) < _HABIT or len(at_end) < len(rows) - len(silent) - 1 or any("turn-start" in r.marks and r.number != 1 for r in rows) or _noted(subject):
         return
     row = silent[0]
     if row.status is Status.UNREAD or row.unread or row.off or row.marks & {"no-turn", "off", "join", "turn-start"} or _STOPS.search(row_words(subject, row)):
         return
-    at = next(i for i, r in enumerate(piece.rows) if r is row)
-    after = piece.rows[at + 1]
-    if after.number != (row.number or 0) + 1 or after.span.start < row.span.end or _STOPS.search(row_words(subject, after).split(",")[0]):
+    told = [i for i, r in enumerate(piece.rows) if r.span == row.span]
+    if len(told) > 1 and not _OWN_CHAIN.match(row_words(subject, row)):
+        return  # "Rows 4-9: Sc in each st across." may be no more than a summary
+    if told[-1] + 1 == len(piece.rows):
+        return
+    last, after = piece.rows[told[-1]], piece.rows[told[-1] + 1]
+    if after.number != (last.number or 0) + 1 or after.span.start < row.span.end or _STOPS.search(row_words(subject, after).split(",")[0]):
         return
     between = subject.layout.folded[row.span.end : after.span.start].lower()
     if re.search(r"\bturn|\brow|\b(?:rs|ws|right side|wrong side)\b", re.sub(r"\b(?:next|following)\s+rows?\b", "", between)) or _STOPS.search(between):
@@ -51,7 +56,8 @@ def _forgotten(subject: Subject, piece: PieceWork) -> Iterator[Finding]:
     if row.side_mark is not None and row.side_mark == after.side_mark:
         return
     because = (Because(at_end[0].label_span, f"{at_end[0].label} says to turn."),)
-    message = f"{name_of(row.label)} does not say to turn, where the other {len(at_end)} rows written out do. Is the work turned before {after.label}?"
+    silent_ones = f"{name_of(row.label)} does" if last is row else f"Rows {row.number}–{last.number} do"
+    message = f"{silent_ones} not say to turn, where the other {len(at_end)} rows written out do. Is the work turned before {after.label}?"
     yield Finding(RULE.name, RULE.severity, message, row.span, row.label, (), because)
 
 

@@ -9,6 +9,7 @@ from itertools import pairwise
 
 from ...lint.fabric.work import RowWork, Trouble
 from ...lint.finding import Finding, Severity
+from ...lint.measures import number
 from ...lint.rule import Rule, Subject
 from ...lint.syntax.layout import SectionKind, Statement
 from ...lint.syntax.size_names import names_given
@@ -19,6 +20,8 @@ from .lists import FIGURE, lists_in
 from .size_only import named_in
 
 _MARRED = re.compile(rf"(?<![\d.,/½¼¾-]){FIGURE}\s?(?P<open>[(\[])\s*(?P<inside>{FIGURE}(?:[\s.,;]+{FIGURE})+)\s*(?P<close>[)\]]?)")
+_ROUNDED = 0.06
+"""By how much of itself a length may be out where both units are rounded to whole numbers."""
 _GAP = re.compile(r"\s*,\s*")
 _ONE = re.compile(FIGURE)
 _NAME = re.compile(r"x{0,4}s|m|x{0,4}l|[1-9]x{1,2}l?|small|medium|large")
@@ -109,12 +112,18 @@ def _beside(subject: Subject, told: set[Span]) -> Iterator[Finding]:
         return
     for place, sentence in _loose(subject):
         lists = [(Span(*m.span()), len(_ONE_VALUE.findall(m.group()))) for m in _ANY_LIST.finditer(source, place.start, place.end)]
-        odd = [(span, n) for span, n in lists if abs(n - sizes) == 1 and _COUNTED.match(source, span.end) and not (n == 2 and _OF_HOOK.match(source, span.end))]
+        odd = [(span, n) for span, n in lists if abs(n - sizes) == 1 and _COUNTED.match(source, span.end) and not (n == 2 and _OF_HOOK.match(source, span.end)) and not _in_two_units(source[span.start : span.end])]
         if len(odd) != 1 or any(odd[0][0].touches(t) for t in told):
             continue
         alone = sentence and odd[0][1] > 2 and not re.search(r"\b(?:only|sizes?)\b", source[place.start : place.end])
         if alone or any(n == sizes for _, n in lists):
             yield _odd_list(subject, *odd[0])
+
+
+def _in_two_units(words: str) -> bool:
+    """Whether a list is one length in inches and in centimetres: “17 (43)”. An inch is 2.54 cm."""
+    values = [value for figure in _ONE.findall(words) if (value := number(figure)) is not None]
+    return len(values) == 2 and min(values) > 0 and abs(max(values) / min(values) / 2.54 - 1) < _ROUNDED
 
 
 def _loose(subject: Subject) -> Iterator[tuple[Span, bool]]:
@@ -127,7 +136,8 @@ def _loose(subject: Subject) -> Iterator[tuple[Span, bool]]:
                 else:
                     yield Span(statement.label.span.start, _end_of_label(subject, statement)), False
         elif section.kind in (SectionKind.SIZES, SectionKind.MATERIALS, SectionKind.TITLE):
-            yield from ((line, False) for line in subject.text.lines() if line.start in section.body)
+            lines = (Span(max(line.start, section.body.start), min(line.end, section.body.end)) for line in subject.text.lines() if line.touches(section.body))
+            yield from ((line, False) for line in lines if len(line))
 
 
 def _end_of_label(subject: Subject, statement: Statement) -> int:

@@ -10,7 +10,7 @@ from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.text import Span
 from ...lint.trade.abbreviations import entries, folded
-from ...lint.vocabulary_use import Use, one_slip_apart, unknown_words, uses
+from ...lint.vocabulary_use import Use, one_slip_apart, unknown_words, uses, uses_in_foundations
 
 _FUNCTION_WORDS = """
 space spaces chain chains stitch stitches repeat around across single double treble crochet front second third
@@ -100,6 +100,9 @@ def check(subject: Subject) -> Iterator[Finding]:
         return
     own = {w.lower() for e in subject.layout.key for w in e.words}
     unknown = unknown_words(subject)
+    for use in uses_in_foundations(subject):
+        if use.type == "WORD":
+            unknown.setdefault(use.word, []).append(use)
     known = _abbreviations(subject) if unknown else frozenset[str]()
     seen: set[Span] = set()
     for word, where in unknown.items():
