@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from itertools import takewhile
 
 from ...lint.fabric.work import PieceWork, RowWork, Status
 from ...lint.finding import Because, Finding, Severity
@@ -42,12 +43,13 @@ def _forgotten(subject: Subject, piece: PieceWork) -> Iterator[Finding]:
     row = silent[0]
     if row.status is Status.UNREAD or row.unread or row.off or row.marks & {"no-turn", "off", "join", "turn-start"} or _STOPS.search(row_words(subject, row)):
         return
-    told = [i for i, r in enumerate(piece.rows) if r.span == row.span]
+    at = next(i for i, r in enumerate(piece.rows) if r is row)
+    told = list(takewhile(lambda r: r.span == row.span, piece.rows[at:]))
     if len(told) > 1 and not _OWN_CHAIN.match(row_words(subject, row)):
         return  # "Rows 4-9: Sc in each st across." may be no more than a summary
-    if told[-1] + 1 == len(piece.rows):
+    if at + len(told) == len(piece.rows):
         return
-    last, after = piece.rows[told[-1]], piece.rows[told[-1] + 1]
+    last, after = told[-1], piece.rows[at + len(told)]
     if after.number != (last.number or 0) + 1 or after.span.start < row.span.end or _STOPS.search(row_words(subject, after).split(",")[0]):
         return
     between = subject.layout.folded[row.span.end : after.span.start].lower()
