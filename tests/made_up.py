@@ -176,6 +176,40 @@ def disc(draw: Draw) -> MadeUp:
     return MadeUp(None, tuple(map(Line, rows)), turned=False, joined=True).counted()
 
 
+@st.composite
+def sized(draw: Draw) -> tuple[MadeUp, ...]:
+    """One pattern in two to four sizes, smallest first: every size has the steps of the others, with its own numbers."""
+    unit, least, more = draw(st.integers(4, 6)), draw(st.integers(4, 6)), draw(st.integers(1, 3))
+    sizes = [least + i * more for i in range(draw(st.integers(2, 4)))]
+    hows = draw(st.lists(st.sampled_from(["plain", "across", "wider", "narrower", "spread", "gathered"]), min_size=1, max_size=4))
+    return tuple(_in_one_size(unit, times, hows) for times in sizes)
+
+
+def _in_one_size(unit: int, times: int, hows: Sequence[str]) -> MadeUp:
+    """``times`` repeats of ``unit`` stitches to begin with; what divides no more is worked straight."""
+    rows: list[tuple[Step, ...]] = [(Foundation("sc", 2),)]
+    part, more = unit, 0
+    for how in hows:
+        now = part * times + more
+        if how == "plain":
+            rows.append((Each("sc", now),))
+        elif how == "wider":
+            rows.append((Several("sc"), Each("sc", now - 2), Several("sc")))
+            more += 2
+        elif how == "narrower":
+            rows.append((Together("sc"), Each("sc", now - 4), Together("sc")))
+            more -= 2
+        elif how == "spread" and more == 0:
+            rows.append((Repeat((Each("sc", part - 1), Several("sc")), times),))
+            part += 1
+        elif how == "gathered" and more == 0 and part > 2:
+            rows.append((Repeat((Each("sc", part - 2), Together("sc")), times),))
+            part -= 1
+        else:
+            rows.append((Along("sc"),))
+    return MadeUp(unit * times + 1, tuple(map(Line, rows))).counted()
+
+
 def patterns() -> st.SearchStrategy[MadeUp]:
     return st.one_of(flat(), mesh(), shells(), ribs(), toy(), disc())
 
@@ -349,6 +383,15 @@ class Writer:
         if self.hand.stitches == "one":
             return f"1 {name} {'into' if where == 'in' else where} each of the next {self.number(count)} sts"
         return f"{name} {where} each of next {self.number(count)} sts"
+
+
+def in_sizes(patterns: Sequence[MadeUp], hand: Hand) -> str:
+    """One text for all sizes: where their own texts have other numbers, the list of them, "20 (24, 28)"."""
+    hand = replace(hand, words=False)
+    texts = [re.split(r"(\d+)", Writer(pattern, hand).text()) for pattern in patterns]
+    lines = "".join(one[0] if len(set(one)) == 1 else f"{one[0]} ({', '.join(one[1:])})" for one in zip(*texts, strict=True))
+    names = ("S", "M", "L", "XL")[: len(patterns)]
+    return lines.replace("Sampler\n", f"Sampler\n\nSizes: {names[0]} ({', '.join(names[1:])})\n", 1)
 
 
 # Slips

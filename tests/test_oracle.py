@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 from made_up import Hand, MadeUp, Writer, disc, flat, hands, mesh, ribs, shells, toy
 from naive import Along, Chains, Each, Fabric, Fan, Foundation, InSpace, Many, Repeat, Several, Skip, Standing, Together
 from tenterhook.lint.fabric.work import Status
 from tenterhook.lint.proof import proof
 from tenterhook.lint.style import Style
 from tenterhook.lint.text import Text
+from trials import tried
 
 KINDS = {"flat": flat(), "mesh": mesh(), "shells": shells(), "ribs": ribs(), "toy": toy(), "disc": disc()}
 
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_both_workings_agree_on_every_row(kind: str) -> None:
-    @settings(max_examples=25, deadline=None, derandomize=True, database=None, suppress_health_check=[HealthCheck.too_slow])
+    @tried(25)
     @given(KINDS[kind], hands())
     def agrees(pattern: MadeUp, hand: Hand) -> None:
         text = Writer(pattern, hand).text()
@@ -32,7 +33,7 @@ def test_both_workings_agree_on_every_row(kind: str) -> None:
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_what_is_drawn_closes(kind: str) -> None:
-    @settings(max_examples=25, deadline=None, derandomize=True, database=None)
+    @tried(25)
     @given(KINDS[kind])
     def closes(pattern: MadeUp) -> None:
         assert [i for i in range(len(pattern.lines)) if pattern.broken(i)] == []

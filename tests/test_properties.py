@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 from made_up import (
     Hand,
@@ -17,28 +17,26 @@ from made_up import (
     disc,
     flat,
     hands,
+    in_sizes,
     mesh,
     patterns,
     repeat_slips,
     ribs,
     shells,
+    sized,
     toy,
 )
 from tenterhook.lint.fabric.work import Status
 from tenterhook.lint.finding import Finding
 from tenterhook.lint.proof import Proof, proof
+from tenterhook.lint.report.worksheet_json import worksheet
 from tenterhook.lint.style import Style
 from tenterhook.lint.syntax.lexer import Vocabulary, joined, lexer_for
 from tenterhook.lint.syntax.lexicon import Stitch
 from tenterhook.lint.text import Span, Text
+from trials import tried
 
 STRICT = Style(strict=True)
-SLOW = [HealthCheck.too_slow, HealthCheck.filter_too_much, HealthCheck.data_too_large]
-
-
-def tried(examples: int) -> settings:
-    return settings(max_examples=examples, deadline=None, derandomize=True, database=None, suppress_health_check=SLOW)
-
 
 # Any text at all
 
@@ -113,7 +111,7 @@ KINDS = {"flat": flat(), "mesh": mesh(), "shells": shells(), "ribs": ribs(), "to
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_a_pattern_that_closes_is_proved_without_a_question(kind: str) -> None:
-    @tried(20)
+    @tried(72)
     @given(KINDS[kind], hands(), st.booleans())
     def proved(pattern: MadeUp, hand: Hand, counted: bool) -> None:
         if not counted:
@@ -124,6 +122,32 @@ def test_a_pattern_that_closes_is_proved_without_a_question(kind: str) -> None:
         assert {row.status for row in done.work.rows()} == {Status.PROVED}, text
 
     proved()
+
+
+@tried(72)
+@given(sized(), hands())
+def test_a_pattern_in_sizes_that_closes_is_proved_in_every_size(sizes: tuple[MadeUp, ...], hand: Hand) -> None:
+    text = in_sizes(sizes, hand)
+    done = proof(Text(text), STRICT, corrections=False)
+    assert [f.message for f in done.loud()] == [], text
+    naive = zip(*(pattern.worked() for pattern in sizes), strict=True)
+    for row, made in zip(done.work.rows(), naive, strict=True):
+        assert row.status is Status.PROVED, text
+        assert [(s.base, s.used, s.made, s.stated) for s in row.sizes] == [(m.base, m.used, m.made, m.made) for m in made], text
+
+
+def sheet(source: str) -> list[dict[str, object]]:
+    """The worksheet of a text, row by row, without the lines of the text its rows stand on."""
+    pieces = worksheet("", proof(Text(source), STRICT, corrections=False))["pieces"]
+    return [{key: value for key, value in row.items() if key != "line"} for piece in pieces for row in piece["rows"]]
+
+
+@tried(60)
+@given(patterns(), hands(), hands())
+def test_a_pattern_written_by_two_hands_has_one_worksheet(pattern: MadeUp, one: Hand, other: Hand) -> None:
+    left, right = Writer(pattern, one).text(), Writer(pattern, other).text()
+    assume(left != right)
+    assert sheet(left) == sheet(right), f"{left}\n{right}"
 
 
 # Corrections

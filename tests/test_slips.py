@@ -12,7 +12,7 @@ from functools import lru_cache
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 from made_up import MadeUp, Writer, count_slips, dropped_steps, hands, patterns, repeat_slips
 from slips.__main__ import main
@@ -22,6 +22,7 @@ from slips.planting import KINDS, Clean, Slip, slips
 from tenterhook.lint.proof import proof
 from tenterhook.lint.style import Style
 from tenterhook.lint.text import Span, Text
+from trials import tried as tries
 
 HERE = Path(__file__).parent
 LEAFLETS = sorted(str(p) for p in (HERE.parent / "examples").glob("3*"))
@@ -66,7 +67,7 @@ def as_slip(kind: str, clean: Clean, slipped: str) -> Slip:
 
 @pytest.mark.parametrize(("kind", "slips_of"), [("count-off", count_slips), ("times-off", repeat_slips), ("step-dropped", dropped_steps)])
 def test_the_verdict_agrees_with_the_naive_working_and_the_slip_is_found(kind: str, slips_of: SlipsOf) -> None:
-    @settings(max_examples=40, deadline=None, derandomize=True, database=None, suppress_health_check=list(HealthCheck))
+    @tries(40)
     @given(patterns(), hands(), st.data())
     def agrees(pattern: MadeUp, hand: object, data: st.DataObject) -> None:
         planted = list(slips_of(pattern))

@@ -250,7 +250,7 @@ class Lexer:
         # The manuscript's own words are found first; the master pattern, the same for every manuscript with as many
         # sizes, reads what lies between them.
         self._own_words = re.compile(rf"(?<![a-z])(?:{own_words})(?:s|es)?(?![a-z0-9])") if own_words else None
-        self._master = _master(number)
+        self._master = _master(number, vocabulary.sizes)
 
     def tokens(self, folded: str, source: str | None = None) -> tuple[Token, ...]:
         """The tokens of a statement. ``source`` tells capitals, which decide whether a stop ends a sentence."""
@@ -284,15 +284,24 @@ class Lexer:
 
 
 @lru_cache(maxsize=16)
-def _master(number: str) -> re.Pattern[str]:
-    """The one pattern of all tokens, for one way of writing numbers."""
+def _master(number: str, sizes: int) -> re.Pattern[str]:
+    """The one pattern of all tokens, for one way of writing numbers in so many sizes."""
     parts: list[str] = []
     for index, (kind, pattern) in enumerate(_PATTERNS):
-        body = number if kind == "N" else pattern
+        body = number if kind == "N" else rf"{_times_in(sizes)}|{pattern}" if kind == "XN" and sizes > 1 else pattern
         if kind in _WORDY:
             body = rf"(?<![a-z])(?:{body})(?![a-z])"
         parts.append(f"(?P<T{index}>{body})")
     return re.compile("|".join(parts))
+
+
+def _times_in(sizes: int) -> str:
+    """“x 5 (6, 7)”: a number of times for each size.
+
+    In two sizes, “x 6 (12)” may as well be a repeat and its count; it is a list where a list for both sizes follows.
+    """
+    times = rf"[x]\s*(?P<xs>\d+\s?[(\[]\s*\d+(?:\s*,\s*\d+){{{sizes - 2}}}\s*[)\]])"
+    return times if sizes > 2 else rf"{times}(?=.{{0,300}}\d\s?[(\[]\s*\d+\s*[)\]])"
 
 
 _WORDY = {
@@ -412,6 +421,8 @@ def _slip(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, sou
 
 
 def _xn(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
+    if lexer.vocabulary.sizes > 1 and m["xs"]:
+        return Token("XN", start, end, tuple(int(n[:6]) for n in re.findall(r"\d+", m["xs"])))
     values = tuple(int(n[:6]) for n in (m["x1"] or m["x2"]).split("/"))
     return Token("XN", start, end, values if len(values) in (1, lexer.vocabulary.sizes) else values[:1])
 
