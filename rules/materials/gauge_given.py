@@ -8,18 +8,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from ...lint.fabric.work import PieceWork, RowWork, Status
+from ...lint.fabric.work import PieceWork, Status
 from ...lint.finding import Because, Finding, Severity
 from ...lint.measures_gauge import Gauge
+from ...lint.measures_pieces import in_rounds, is_tube, numbered_rows, rows_in, stitches_of
 from ...lint.rule import Subject
 from ...lint.text import Span
 from ...lint.trade.units import convert
 from ...lint.unprinted import GivenGauge, GivenMeasure
 from ...lint.wording import capital, count_of, listed
-
-_OPEN = frozenset({"until", "open", "schedule"})
-_TUBE = 0.5
-"""A piece in rounds is a tube, and has a width when it is laid flat, if so many of its rounds are as wide as the widest."""
 
 
 @dataclass(frozen=True)
@@ -69,18 +66,17 @@ def _wide(subject: Subject, piece: PieceWork, measure: GivenMeasure, printed: Se
     by = _stitch_gauge(subject, piece, printed)
     if by is None:
         return "no one gauge is given or printed for its stitches"
-    around = any(r.joined or r.label.startswith("Rnd") for r in piece.rows)
     rows = [r for r in piece.rows if r.status is not Status.UNREAD and r.sizes]
     if not rows or len(rows) < len(piece.rows) / 2:
         return "too few of its rows were read"
-    flat = around and not measure.wide
-    if flat and not _is_tube(rows):
+    flat = in_rounds(piece) and not measure.wide
+    if flat and not is_tube(rows):
         return "it is worked in rounds and is no tube"
     sums: list[float | None] = []
     counts: list[str] = []
     widest = rows[0]
     for i, size in enumerate(subject.work.sizes or (None,)):
-        known = [(n, r) for r in rows if (n := _made(r, size, i)) is not None]
+        known = [(n, r) for r in rows if (n := stitches_of(r, size, i)) is not None]
         if not known:
             sums.append(None)
             counts.append("")
@@ -92,31 +88,20 @@ def _wide(subject: Subject, piece: PieceWork, measure: GivenMeasure, printed: Se
     return sums, by, counts, widest.label_span
 
 
-def _made(row: RowWork, size: str | None, index: int) -> int | None:
-    work = next((s for s in row.sizes if s.size == size), row.sizes[index] if len(row.sizes) > index and size is None else None)
-    return None if work is None else work.made if work.stated is None else work.stated
-
-
-def _is_tube(rows: Sequence[RowWork]) -> bool:
-    known = [s.made for r in rows for s in r.sizes[:1] if s.made]
-    return bool(known) and sum(n == max(known) for n in known) >= _TUBE * len(known)
-
-
 def _long(subject: Subject, piece: PieceWork, printed: Sequence[Gauge]) -> _Sums | str:
     """The length of each size in cm by its number of rows, or why there is none."""
     by = _row_gauge(subject, piece, printed)
     if by is None:
         return "no one gauge is given or printed for its rows"
-    entries = next((p.entries for p in subject.pattern.pieces if p.span == piece.span), ())
-    if any(e.kind in _OPEN for e in entries):
+    rows = numbered_rows(subject.pattern, piece)
+    if rows is None:
         return "some of its rows are told by length and not by number"
-    rows = [r for r in piece.rows if r.number is not None]
     if not rows:
         return "it has no numbered rows"
     sums: list[float | None] = []
     counts: list[str] = []
     for size in subject.work.sizes or (None,):
-        n = sum(r.times for r in rows if not r.sizes or any(s.size == size for s in r.sizes))
+        n = rows_in(rows, size)
         sums.append(n * by.each)
         counts.append(count_of(n, rows[0].label.split()[0].lower().replace("rnd", "round")))
     return sums, by, counts, rows[0].label_span

@@ -15,6 +15,7 @@ from ...lint.fabric.work import PieceWork, Status
 from ...lint.finding import Because, Finding, Severity
 from ...lint.measures import Amount, amounts
 from ...lint.measures_gauge import Gauge, gauges_of
+from ...lint.measures_pieces import in_rounds, share_in
 from ...lint.rule import Rule, Subject
 from ...lint.style import Allowance
 from ...lint.syntax.layout import SectionKind
@@ -114,7 +115,7 @@ def _says_width(words: str, amount: Amount, line: Span) -> bool:
 def _piece(subject: Subject, piece: PieceWork, gauge: Gauge, measured: Sequence[Amount], off: float) -> Iterator[Finding]:
     rows = piece.rows
     first = rows[0] if rows else None
-    if first is None or not gauge.counts_stitches or any(r.joined or r.label.startswith("Rnd") for r in rows):
+    if first is None or not gauge.counts_stitches or in_rounds(piece):
         return
     width = first.sizes[0].made if len(first.sizes) == 1 and first.status is Status.PROVED else None
     if not width or width < 6 or not any(r.turned for r in rows):
@@ -144,13 +145,7 @@ def _even(piece: PieceWork, width: int) -> bool:
 
 def _mostly(piece: PieceWork, stitch: str) -> bool:
     """Whether the piece is made in that stitch, or the gauge names none."""
-    if not stitch:
-        return True
-    kinds: dict[str, int] = {}
-    for row in piece.rows:
-        for kind, n in row.sizes[0].kinds.items() if row.sizes else ():
-            kinds[kind] = kinds.get(kind, 0) + n * row.times
-    return sum(kinds.values()) > 0 and kinds.get(stitch, 0) >= _MAIN * sum(kinds.values())
+    return not stitch or share_in(piece, stitch) >= _MAIN
 
 
 def _both_out(across: float, tall: float, stated: Sequence[_Stated], off: float) -> bool:

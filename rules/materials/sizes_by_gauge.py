@@ -15,6 +15,7 @@ from ...lint.fabric.work import PieceWork, Status
 from ...lint.finding import Because, Finding, Severity
 from ...lint.measures import Amount
 from ...lint.measures_gauge import Gauge
+from ...lint.measures_pieces import share_in
 from ...lint.measures_tables import measured
 from ...lint.rule import Subject
 from ...lint.syntax.layout import SectionKind
@@ -102,17 +103,12 @@ def _widths(piece: PieceWork, sizes: int) -> list[int] | None:
 
 def _of_piece(subject: Subject, piece: PieceWork, found: Sequence[Gauge]) -> Gauge | None:
     """The one gauge that counts stitches of the kind the piece is made of."""
-    kinds: dict[str, int] = {}
-    for row in piece.rows:
-        for kind, n in row.sizes[0].kinds.items() if row.sizes else ():
-            kinds[kind] = kinds.get(kind, 0) + n * row.times
-    all_told = sum(kinds.values())
     fitting = [
         g
         for g in found
         if g.counts_stitches
         and not g.pattern
-        and (not g.stitch or kinds.get(g.us_stitch(subject.pattern.terms), 0) > 0.6 * all_told)
+        and (not g.stitch or share_in(piece, g.us_stitch(subject.pattern.terms)) > 0.6)
     ]
     return fitting[0] if len(fitting) == 1 else None
 
