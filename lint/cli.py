@@ -17,6 +17,7 @@ from .version import VERSION
 
 if TYPE_CHECKING:
     from .manuscript.read import Manuscript, Unreadable
+    from .queries import QueryList
     from .report.page import Page
 
 Result = TypeVar("Result")
@@ -29,6 +30,7 @@ _PLAIN_MARKS = str.maketrans(
 )
 
 _SEVERITIES = ("wrong", "query", "style", "suggestion")  # finding.Severity, without importing it
+_SHEETS = ("counts", "sizes", "measurements", "steps", "findings", "queries", "scope")  # report.workbook.NAMES, likewise
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -90,6 +92,7 @@ def _parser() -> argparse.ArgumentParser:
         "put down in a file beside the manuscript",
     )
     proof.add_argument("--because", metavar="REASON", help="why they stand; goes with --stet")
+    _add_answers(proof)
     proof.set_defaults(run=_proof)
 
     worksheet = commands.add_parser(
@@ -102,10 +105,14 @@ def _parser() -> argparse.ArgumentParser:
     _add_paths(worksheet)
     worksheet.add_argument(
         "--format",
-        choices=("table", "json", "html"),
+        choices=("table", "json", "html", "xlsx", "csv"),
         default="table",
-        help="a table, JSON for a program, or a page with pictures of the work (default: table)",
+        help="a table, JSON for a program, a page with pictures of the work, a workbook with the query list, or one sheet "
+        "of it as comma-separated values (default: table)",
     )
+    worksheet.add_argument("-o", "--output", metavar="OUT", help="the file to write, instead of standard output; a workbook needs one")
+    worksheet.add_argument("--sheet", choices=_SHEETS, default=_SHEETS[0], help=f"the sheet that csv writes (default: {_SHEETS[0]})")
+    _add_answers(worksheet)
     worksheet.set_defaults(run=_worksheet)
 
     explain = commands.add_parser(
@@ -132,14 +139,36 @@ def _add_paths(parser: argparse.ArgumentParser) -> None:
     )
 
 
+def _add_answers(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--answers",
+        metavar="QUERIES",
+        help="the query list of the round before, filled in (.xlsx or .csv): numbers, answers and states are carried on",
+    )
+
+
+def _asked(chosen: argparse.Namespace) -> QueryList | None:
+    """The query list that came back, or None. Raises Unreadable."""
+    if chosen.answers is None:
+        return None
+    from .beside.desk import query_list
+
+    return query_list(chosen.answers, alone=len(chosen.paths) == 1 and not os.path.isdir(chosen.paths[0]))
+
+
 def _proof(chosen: argparse.Namespace) -> int:
     from .beside.desk import Desk
     from .finding import Severity
+    from .manuscript.read import Unreadable
     from .proof import Proof
 
     if (chosen.stet or chosen.because) and not _let_stand(chosen):
         return FAILED
-    desk = Desk(Severity(chosen.threshold) if chosen.threshold else None)
+    try:
+        desk = Desk(Severity(chosen.threshold) if chosen.threshold else None, _asked(chosen))
+    except Unreadable as unreadable:
+        _complain(str(unreadable))
+        return FAILED
     loud: list[bool] = []
 
     def proofed(manuscript: Manuscript, write: Callable[[Proof], Result]) -> Result:
@@ -210,6 +239,37 @@ def _let_stand(chosen: argparse.Namespace) -> bool:
 
 
 def _worksheet(chosen: argparse.Namespace) -> int:
+    from .manuscript.read import Unreadable
+    from .worksheets import check, put
+
+    try:
+        check(chosen.format, chosen.output, chosen.paths, chosen.answers)
+        data, unreadable = _sheets(chosen) if chosen.format in ("xlsx", "csv") else _worksheet_text(chosen)
+        if not chosen.output:
+            _write(data if isinstance(data, str) else "")
+        elif data:
+            put(chosen.output, data.encode("utf-8-sig" if chosen.format == "csv" else "utf-8", "replace") if isinstance(data, str) else data)
+    except Unreadable as failed:
+        _complain(str(failed))
+        return FAILED
+    return FAILED if unreadable else NOTHING
+
+
+def _sheets(chosen: argparse.Namespace) -> tuple[str | bytes, list[Unreadable]]:
+    """The workbook, or one sheet of it; nothing where no manuscript could be read."""
+    from . import worksheets
+    from .beside.desk import Desk
+
+    asked = _asked(chosen)
+    desk = Desk(None, asked)
+    done, unreadable = _each(chosen, lambda m: worksheets.manuscript(desk, m))
+    if not done:
+        return "", unreadable
+    made = worksheets.comma_separated(done, asked, chosen.sheet) if chosen.format == "csv" else worksheets.workbook(done, asked)
+    return made, unreadable
+
+
+def _worksheet_text(chosen: argparse.Namespace) -> tuple[str, list[Unreadable]]:
     from .beside.desk import Desk
 
     desk = Desk()
@@ -217,8 +277,8 @@ def _worksheet(chosen: argparse.Namespace) -> int:
         from .report import worksheet_json
 
         sheets, unreadable = _each(chosen, lambda m: worksheet_json.worksheet(m.text.name, desk.proof(m.text, rules=())))
-        _write(worksheet_json.report(sheets, ascii_only=_is_narrow()))
-    elif chosen.format == "html":
+        return worksheet_json.report(sheets, ascii_only=_is_narrow()), unreadable
+    if chosen.format == "html":
         from itertools import count
 
         from .report import worksheet_html
@@ -227,18 +287,16 @@ def _worksheet(chosen: argparse.Namespace) -> int:
         pages, unreadable = _each(
             chosen, lambda m: worksheet_html.sheet(m.text.name, desk.proof(m.text, rules=()), next(number), m.note)
         )
-        _write(worksheet_html.report(pages, unreadable, ascii_only=_is_narrow()))
-    else:
-        from .report import worksheet_table
+        return worksheet_html.report(pages, unreadable, ascii_only=_is_narrow()), unreadable
+    from .report import worksheet_table
 
-        def table(manuscript: Manuscript) -> str:
-            page = _page()
-            worksheet_table.manuscript(manuscript.text.name, desk.proof(manuscript.text, rules=()), page, manuscript.note)
-            return page.text()
+    def table(manuscript: Manuscript) -> str:
+        page = _page()
+        worksheet_table.manuscript(manuscript.text.name, desk.proof(manuscript.text, rules=()), page, manuscript.note)
+        return page.text()
 
-        tables, unreadable = _each(chosen, table)
-        _write("\n\n".join(tables))
-    return FAILED if unreadable else NOTHING
+    tables, unreadable = _each(chosen, table)
+    return "\n\n".join(tables), unreadable
 
 
 def _explain(chosen: argparse.Namespace) -> int:

@@ -56,10 +56,34 @@ class Correction:
 
 
 @dataclass(frozen=True, slots=True)
+class Asked:
+    """What is known of a finding from the query list that went to its author: number and round of the query, and the answer.
+
+    ``again`` tells that the query had been closed, or let stand when it was less grave.
+    """
+
+    number: int
+    round: int
+    state: str = "open"
+    answer: str = ""
+    again: bool = False
+
+    @property
+    def name(self) -> str:
+        return f"query {self.number}, round {self.round}"
+
+    def __str__(self) -> str:
+        again = " again" if self.again else ""
+        answer = f": “{self.answer}”" if self.answer else ""
+        return f"Query {self.number}, round {self.round}, {self.state}{again}{answer}"
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """One thing reported. ``follows`` is the index, in the same list, of the finding that caused this one.
 
-    ``stands`` is the reason for which an editor has let it stand, "" where nobody has.
+    ``stands`` is the reason for which an editor has let it stand, "" where nobody has. ``asked`` is its query, where a
+    query list that has it came back.
     """
 
     rule: str
@@ -72,6 +96,7 @@ class Finding:
     follows: int | None = None
     corrections: tuple[Correction, ...] = ()
     stands: str = ""
+    asked: Asked | None = None
 
     def with_corrections(self, corrections: Sequence[Correction]) -> Finding:
         return replace(self, corrections=tuple(corrections))

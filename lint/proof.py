@@ -13,7 +13,7 @@ from .corrections import sure_corrections
 from .fabric.memory import Memory
 from .fabric.solve import work
 from .fabric.work import PieceWork, RowWork, Status, Work
-from .finding import Finding, Severity
+from .finding import Asked, Finding, Severity
 from .margin import Margin
 from .pattern.pattern import Pattern
 from .pattern.resolve import resolve
@@ -38,6 +38,7 @@ class Proof:
     work: Work
     findings: tuple[Finding, ...]
     spent: tuple[Stet, ...] = ()  # entries of the margin whose finding is gone
+    closed: tuple[Asked, ...] = ()  # queries of the list that came back whose finding is gone
 
     def loud(self, threshold: Severity = Severity.QUERY) -> tuple[Finding, ...]:
         """The findings at or above a threshold that nobody has let stand."""

@@ -50,11 +50,28 @@ class Stet:
 
 
 def entry(text: Text, work: Work, findings: Sequence[Finding], index: int, because: str) -> Stet:
-    """What lets one of these findings stand. Findings alike in rule, place and words around are told apart by number."""
+    """What lets one of these findings stand."""
+    return replace(entries(text, work, findings)[index], because=one_line(because).strip())
+
+
+def entries(text: Text, work: Work, findings: Sequence[Finding]) -> list[Stet]:
+    """An entry for each finding, without a reason. Findings alike in rule, place and words around are told apart by number."""
     described = [_described(text, work, f) for f in findings]
-    here = described[index]
-    alike = [i for i, other in enumerate(described) if _alike(here, other)]
-    return replace(here, because=one_line(because).strip(), which=alike.index(index) + 1, of=len(alike), said=one_line(findings[index].message))
+    alike: dict[tuple[str, ...], list[int]] = {}
+    for index, found in enumerate(described):
+        alike.setdefault(_mark(found), []).append(index)
+    return [
+        replace(found, which=alike[_mark(found)].index(index) + 1, of=len(alike[_mark(found)]), said=one_line(findings[index].message))
+        for index, found in enumerate(described)
+    ]
+
+
+def found_again(text: Text, work: Work, findings: Sequence[Finding], asked: Sequence[Stet], *, graver: bool = False) -> dict[int, int]:
+    """Which of the entries each finding is, by their indices; ``graver`` takes a finding that has become graver for the same."""
+    if graver:
+        asked = [replace(stet, severity=Severity.WRONG) for stet in asked]
+        findings = [replace(finding, severity=Severity.WRONG) for finding in findings]
+    return _pairs(text, asked, [_described(text, work, f) for f in findings]) if asked else {}
 
 
 def let_stand(text: Text, work: Work, findings: Sequence[Finding], stets: Sequence[Stet]) -> tuple[list[Finding], list[Stet]]:
@@ -64,7 +81,7 @@ def let_stand(text: Text, work: Work, findings: Sequence[Finding], stets: Sequen
     """
     if not stets:
         return list(findings), []
-    taken = _pairs(text, stets, [_described(text, work, f) for f in findings])
+    taken = found_again(text, work, findings, stets)
     out: list[Finding] = []
     for index, finding in enumerate(findings):
         stet = taken.get(index)
@@ -110,7 +127,12 @@ def _flat(words: str) -> str:
 
 
 def _alike(one: Stet, other: Stet) -> bool:
-    return (one.rule, one.words, one.piece, one.place, one.before, one.after) == (other.rule, other.words, other.piece, other.place, other.before, other.after)
+    return _mark(one) == _mark(other)
+
+
+def _mark(stet: Stet) -> tuple[str, ...]:
+    """What findings that are told apart by number alone have in common."""
+    return stet.rule, stet.words, stet.piece, stet.place, stet.before, stet.after
 
 
 def _pairs(text: Text, stets: Sequence[Stet], findings: Sequence[Stet]) -> dict[int, int]:

@@ -202,17 +202,23 @@ MAY_IMPORT: dict[str, set[str]] = {
     # Words, measures and uses that rules share.
     "wording": READ | {"fabric", "finding", "rule", "words"},
     "vocabulary_use": READ | {"rule", "same"},
-    "measures": READ | {"rule"},
+    "measures": READ | {"pattern", "fabric", "rule"},
     "corrections": {"text", "finding"},
     # Pictures of the work.
     "drawing": READ | {"pattern", "fabric", "words"},
     "words": {"fabric", "finding"},
     "rule_sets": {"cache", "rule"},
     "proof": READ | {"pattern", "fabric", "finding", "style", "rule", "rule_sets", "corrections", "margin", "stet"},
-    "beside": {"text", "trade", "manuscript", "finding", "style", "rule", "rule_sets", "schema", "measures", "stet", "margin", "unprinted", "proof"},
+    "output": set(),
+    "queries": {"finding", "proof", "stet"},
+    "beside": {
+        "text", "trade", "manuscript", "finding", "style", "rule", "rule_sets", "schema", "measures", "stet", "margin", "unprinted", "proof",
+        "output", "queries", "words",
+    },
     "editing": READ | {"pattern", "fabric", "finding", "rule", "proof", "vocabulary_use", "measures", "same"},
-    "report": {"text", "fabric", "finding", "rule", "rule_sets", "manuscript", "measures", "proof", "version", "words", "trade", "drawing", "schema", "stet"},
+    "report": {"text", "fabric", "finding", "rule", "rule_sets", "manuscript", "measures", "proof", "version", "words", "trade", "drawing", "schema", "stet", "syntax", "unprinted", "queries"},
     "batch": {"manuscript"},
+    "worksheets": {"manuscript", "output", "queries", "beside", "report", "rule_sets", "style"},
 }
 
 
@@ -337,6 +343,7 @@ def test_each_package_of_others_is_met_in_one_part_only() -> None:
     assert where.pop("lark") == {"lint/syntax"}
     assert where.pop("rich") == {"lint/report"}
     assert where.pop("pygls") == where.pop("lsprotocol") == {"server"}
+    assert where.pop("openpyxl") == {"lint/beside"}
     readers = {name: parts for name, parts in where.items() if parts != {"lint/manuscript"}}
     assert readers == {}
 

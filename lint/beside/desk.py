@@ -18,6 +18,7 @@ from ..style import Style
 
 if TYPE_CHECKING:
     from ..proof import Proof
+    from ..queries import QueryList
     from ..rule import Rule
     from ..text import Text
     from .toml_file import Faulty
@@ -26,10 +27,14 @@ HOUSE_FILE = "tenterhook.toml"
 
 
 class Desk:
-    """Each house style is looked for and read once. ``threshold``, where given, holds for every manuscript."""
+    """Each house style is looked for and read once. ``threshold``, where given, holds for every manuscript.
 
-    def __init__(self, threshold: Severity | None = None) -> None:
+    ``asked`` is a query list that came back.
+    """
+
+    def __init__(self, threshold: Severity | None = None, asked: QueryList | None = None) -> None:
         self._threshold = threshold
+        self._asked = asked
         self._files: dict[str, str | None] = {}
         self._styles: dict[str | None, Style] = {}
 
@@ -58,7 +63,12 @@ class Desk:
         """The proof of a manuscript that was read from ``text.name``. Raises Unreadable."""
         from ..proof import proof
 
-        return proof(text, self.style_for(text.name), rules, margin=self.margin_for(text.name))
+        done = proof(text, self.style_for(text.name), rules, margin=self.margin_for(text.name))
+        if self._asked is None:
+            return done
+        from ..queries import answered
+
+        return answered(done, self._asked.of(text.name))
 
     def _read_style(self, path: str, manuscript: str) -> Style:
         from ..rule_sets import installed_rules
@@ -86,6 +96,17 @@ class Desk:
 def margin_path(manuscript: str) -> str | None:
     """The side file of a manuscript: ``cowl.md.toml`` for ``cowl.md``. None for standard input, which has none."""
     return None if manuscript == STANDARD_INPUT else f"{manuscript}.toml"
+
+
+def query_list(path: str, *, alone: bool) -> QueryList:
+    """The query list in a file; ``alone`` where one manuscript is proofed. Raises Unreadable."""
+    from .answers import read_answers
+    from .toml_file import Faulty
+
+    try:
+        return replace(read_answers(path), alone=alone)
+    except Faulty as faulty:
+        raise Unreadable(path, faulty.reason) from None
 
 
 def let_stand(proof: Proof, names: Sequence[str], because: str) -> None:

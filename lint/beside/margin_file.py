@@ -9,11 +9,11 @@ from __future__ import annotations
 import os
 import tomllib
 from collections.abc import Iterable, Mapping
-from contextlib import suppress
 
 from ..finding import Severity
 from ..margin import Margin
 from ..measures import amounts
+from ..output import write_whole
 from ..stet import Stet
 from ..text import Span
 from ..trade.units import convert
@@ -60,32 +60,11 @@ def let_stand_in(path: str, stets: Iterable[Stet]) -> None:
             read_margin(path)
             with open(path, encoding="utf-8-sig", newline="") as file:
                 source = file.read(MAX_BYTES)
-        _replace(path, with_stets(source, stets))
+        write_whole(path, with_stets(source, stets).encode())
     except Faulty as faulty:
         raise Faulty(path, faulty.reason) from None
     except OSError as error:
         raise Faulty(path, f"this file could not be written ({(error.strerror or str(error)).lower()})") from None
-
-
-def _replace(path: str, source: str) -> None:
-    import shutil
-    import tempfile
-
-    handle, beside = tempfile.mkstemp(dir=os.path.dirname(path), prefix=f".{os.path.basename(path)}.")
-    try:
-        with open(handle, "w", encoding="utf-8", newline="") as file:
-            file.write(source)
-            file.flush()
-            os.fsync(handle)
-        if os.path.exists(path):
-            shutil.copymode(path, beside)
-        else:
-            os.chmod(beside, 0o644)
-        os.replace(beside, path)
-    except BaseException:
-        with suppress(OSError):
-            os.unlink(beside)
-        raise
 
 
 def _written(stet: Stet, end: str) -> str:

@@ -6,7 +6,7 @@ import json
 from collections.abc import Iterable
 from typing import Any
 
-from ..finding import Because, Correction, Edit, Finding
+from ..finding import Asked, Because, Correction, Edit, Finding
 from ..manuscript.read import Unreadable
 from ..proof import Proof
 from ..stet import Stet
@@ -37,6 +37,7 @@ def manuscript(path: str, proof: Proof, remark: str = "") -> dict[str, Any]:
         "stand": len(proof.stand),
         "spent": [_spent(stet) for stet in proof.spent],
         **({"remark": remark} if proof.text.origins else {}),
+        **({"closed": [_asked(asked) for asked in proof.closed]} if proof.closed else {}),
     }
 
 
@@ -64,7 +65,13 @@ def _finding(text: Text, finding: Finding, handle: str) -> dict[str, Any]:
         "corrections": [_correction(text, correction) for correction in finding.corrections],
         "handle": handle,
         "stands": finding.stands or None,
+        **({"query": _asked(finding.asked)} if finding.asked else {}),
     }
+
+
+def _asked(asked: Asked) -> dict[str, Any]:
+    """A query of the list that came back; ``again`` where it had been closed or stood, and is open again."""
+    return {"number": asked.number, "round": asked.round, "state": asked.state, "answer": asked.answer or None, "again": asked.again}
 
 
 def _spent(stet: Stet) -> dict[str, Any]:

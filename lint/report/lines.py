@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from ..finding import Finding
 from ..proof import Proof
 from ..words import count_of, one_line
 
@@ -22,7 +23,7 @@ def _lines(proof: Proof) -> Iterator[str]:
         if not finding.stands:
             place = proof.text.place(finding.span.start)
             where = f" ({proof.text.where(finding.span.start)})" if proof.text.origins else ""
-            yield f":{place.line}:{place.column}: {finding.severity.value}: {one_line(finding.message)}{where} [{finding.rule}]"
+            yield f":{place.line}:{place.column}: {finding.severity.value}: {one_line(finding.message)}{where}{_asked(finding)} [{finding.rule}]"
     stand = [
         f"{handle} ({proof.text.where(finding.span.start)})"
         for finding, handle in zip(proof.findings, proof.handles, strict=True)
@@ -32,3 +33,7 @@ def _lines(proof: Proof) -> Iterator[str]:
         yield f": {len(stand)} stand{'s' if len(stand) == 1 else ''}: {', '.join(stand)}"
     if proof.spent:
         yield f": {count_of(len(proof.spent), 'stet is', 'stets are')} spent: {', '.join(map(str, proof.spent))}"
+
+
+def _asked(finding: Finding) -> str:
+    return f" ({finding.asked.name}, {finding.asked.state})" if finding.asked else ""

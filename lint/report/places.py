@@ -7,7 +7,10 @@ from collections.abc import Iterable
 from functools import cached_property
 
 from ..fabric.work import PieceWork, RowWork, Work
+from ..finding import Finding
+from ..proof import Proof
 from ..text import Span
+from ..words import sizes_in_words
 
 
 def once(rows: Iterable[RowWork]) -> tuple[RowWork, ...]:
@@ -37,6 +40,14 @@ class Places:
         if len(self._work.pieces) < 2:
             return ""
         return next((p.name for p in self._pieces if p.span.start <= span.start < p.span.end), "")
+
+    def in_words(self, proof: Proof, finding: Finding) -> str:
+        """“Sleeve, Row 4, line 12, sizes M and L”."""
+        parts = [self.piece_name(finding.span), finding.place, proof.text.where(finding.span.start)]
+        if finding.sizes:
+            every = 1 < len(finding.sizes) == len(proof.pattern.sizes)
+            parts.append("all sizes" if every else sizes_in_words(finding.sizes))
+        return ", ".join(part for part in parts if part)
 
     @cached_property
     def _rows(self) -> list[RowWork]:

@@ -13,7 +13,7 @@ from ..proof import Proof
 from ..rule import Rule
 from ..text import Span
 from ..version import VERSION
-from ..words import count_of, row_list, severity_count, sizes_in_words
+from ..words import count_of, row_list, severity_count
 from .counts_html import counts, facts, row_id, tally, unread_files
 from .excerpt import quoted
 from .followers import Followers
@@ -58,6 +58,8 @@ def part(path: str, proof: Proof, number: int, remark: str = "") -> Part:
     found = summary(path, proof)
     name = f"m{number}"
     sections: list[tuple[str, str, Child]] = [("findings", f"Findings ({sum(found.severities.values())})", pages.findings())]
+    if proof.closed:
+        sections.append(("closed", "Queries that are closed", e("ul", [e("li", f"{asked}") for asked in proof.closed])))
     if proof.stand or proof.spent:
         sections.append(("stand", "Let stand by an editor", pages.stand()))
     if unread := list(pages.unread()):
@@ -144,6 +146,7 @@ class _Pages:
             self.links(finding),
             e("p", _marked(self.proof, finding.span, self.places), class_="words"),
             e("p", finding.message),
+            e("p", f"{finding.asked}.") if finding.asked else None,
             e("ul", [e("li", f"{b.message.rstrip('.')} (", self.line(b.span), ").") for b in finding.because]) if finding.because else None,
             [_correction(self.proof, c) for c in finding.corrections],
             self.followers(followers) if followers else None,
@@ -168,11 +171,7 @@ class _Pages:
 
     def place(self, finding: Finding) -> str:
         """“Sleeve, Row 4, line 12, sizes M and L”."""
-        parts = [self.places.piece_name(finding.span), finding.place, self.proof.text.where(finding.span.start)]
-        if finding.sizes:
-            every = 1 < len(finding.sizes) == len(self.proof.pattern.sizes)
-            parts.append("all sizes" if every else sizes_in_words(finding.sizes))
-        return ", ".join(part for part in parts if part)
+        return self.places.in_words(self.proof, finding)
 
     def links(self, finding: Finding) -> Element:
         row = self.row_link(finding)

@@ -83,7 +83,13 @@ def _stands(proof: Proof, places: Places, page: Page) -> None:
         for finding, handle in zip(proof.findings, proof.handles, strict=True):
             if finding.stands:
                 words = f"{_place(finding, proof, places)} · {finding.severity.value} · {handle}: {finding.message} Stands because: {finding.stands}"
+                words += f" ({finding.asked.name})" if finding.asked else ""
                 page.paragraph(words, first=f"{_INDENT}– ")
+        page.gap()
+    if proof.closed:
+        page.paragraph((f"{count_of(len(proof.closed), 'query', 'queries')} of the list closed: the finding is gone", "heading"))
+        for asked in proof.closed:
+            page.paragraph(f"{asked}", first=f"{_INDENT}– ")
         page.gap()
     if proof.spent:
         page.paragraph((f"{count_of(len(proof.spent), 'stet is', 'stets are')} spent: the finding is gone", "heading"))
@@ -114,6 +120,8 @@ def _finding(
     for line in excerpt(text, finding.span, row.span if row else None, page.width - 2 * len(_INDENT), severity):
         page.line([*cells(_INDENT * 2), *line])
     page.paragraph(finding.message, first=_INDENT)
+    if finding.asked:
+        page.paragraph(f"{finding.asked}", first=_INDENT)
     for because in finding.because:
         message = because.message.rstrip(".")
         page.paragraph(f"{message} ({text.where(because.span.start)}).", first=f"{_INDENT}– ")
