@@ -17,6 +17,7 @@ from .version import VERSION
 
 if TYPE_CHECKING:
     from .manuscript.read import Manuscript, Unreadable
+    from .proof import Proof
     from .queries import QueryList
     from .report.page import Page
 
@@ -115,6 +116,20 @@ def _parser() -> argparse.ArgumentParser:
     _add_answers(worksheet)
     worksheet.set_defaults(run=_worksheet)
 
+    recheck = commands.add_parser(
+        "recheck",
+        help="compare two versions of a manuscript: what is closed, still open and new",
+        description="Proofs two versions of one manuscript and tells which findings are closed, still open or new, which "
+        "rows come out otherwise, and where a correction broke something else.",
+        epilog="Exit status: that of the new version: 0 nothing at or above the threshold, 1 findings, 2 a file could not "
+        "be read.",
+    )
+    recheck.add_argument("old", metavar="OLD", help="the version before")
+    recheck.add_argument("new", metavar="NEW", help="the version now")
+    recheck.add_argument("--format", choices=("text", "json"), default="text", help="text to read, or JSON for a program (default: text)")
+    recheck.add_argument("--threshold", choices=_SEVERITIES, help="as for proof (default: what the house style says, or query)")
+    recheck.set_defaults(run=_recheck)
+
     explain = commands.add_parser(
         "explain",
         help="explain one rule, or list all of them; or the settings of a house style",
@@ -160,7 +175,6 @@ def _proof(chosen: argparse.Namespace) -> int:
     from .beside.desk import Desk
     from .finding import Severity
     from .manuscript.read import Unreadable
-    from .proof import Proof
 
     if (chosen.stet or chosen.because) and not _let_stand(chosen):
         return FAILED
@@ -297,6 +311,41 @@ def _worksheet_text(chosen: argparse.Namespace) -> tuple[str, list[Unreadable]]:
 
     tables, unreadable = _each(chosen, table)
     return "\n\n".join(tables), unreadable
+
+
+def _recheck(chosen: argparse.Namespace) -> int:
+    from .beside.desk import Desk
+    from .finding import Severity
+    from .manuscript.read import Unreadable
+    from .recheck import recheck
+
+    desk = Desk(Severity(chosen.threshold) if chosen.threshold else None)
+    versions = (chosen.old, chosen.new)
+    if versions == ("-", "-") or any(map(os.path.isdir, versions)):
+        _complain("recheck compares two files, one of which may be standard input; neither a folder nor standard input twice")
+        return FAILED
+    proofs: list[Proof] = []
+    for chosen.paths in ([path] for path in versions):
+        proofs += _each(chosen, lambda m: desk.proof(m.text))[0]
+    if len(proofs) != len(versions):
+        return FAILED
+    found = recheck(*proofs)
+    if chosen.format == "json":
+        from .report import recheck_json
+
+        _write(recheck_json.report(found, ascii_only=_is_narrow()))
+    else:
+        from .report import recheck_text
+
+        page = _page()
+        recheck_text.report(found, page)
+        _write(page.text())
+    try:
+        threshold = desk.style_for(chosen.new).threshold
+    except Unreadable as failed:
+        _complain(str(failed))
+        return FAILED
+    return FINDINGS if found.new.loud(threshold) else NOTHING
 
 
 def _explain(chosen: argparse.Namespace) -> int:

@@ -114,15 +114,16 @@ def _piece(work: Work, span: Span) -> str:
 def _described(text: Text, work: Work, finding: Finding) -> Stet:
     """A finding as an entry describes it, without a reason."""
     span, source = finding.span, text.source
-    words = _flat(source[span.start : span.end])
+    words = flat(source[span.start : span.end])
     if len(words) > _HEAD + _TAIL:
         words = f"{words[:_HEAD]} … {words[-_TAIL:]}"
-    before = _flat(source[max(0, span.start - 3 * _AROUND) : span.start])[-_AROUND:].lstrip()
-    after = _flat(source[span.end : span.end + 3 * _AROUND])[:_AROUND].rstrip()
+    before = flat(source[max(0, span.start - 3 * _AROUND) : span.start])[-_AROUND:].lstrip()
+    after = flat(source[span.end : span.end + 3 * _AROUND])[:_AROUND].rstrip()
     return Stet(finding.rule, finding.severity, "", words, _piece(work, span), finding.place, before, after)
 
 
-def _flat(words: str) -> str:
+def flat(words: str) -> str:
+    """Words on one line with single spaces."""
     return one_line(" ".join(words.split()))
 
 
@@ -147,13 +148,18 @@ def _pairs(text: Text, stets: Sequence[Stet], findings: Sequence[Stet]) -> dict[
     return pairs
 
 
+def same_around(one: Stet, other: Stet) -> bool:
+    """Whether what stands before, or what stands after, is the same for both."""
+    return bool(_same_end(one.before[::-1], other.before[::-1]) or _same_end(one.after, other.after))
+
+
 def _likely(text: Text, stets: Sequence[Stet], findings: Sequence[Stet]) -> Iterator[tuple[int, int, int, int]]:
     """Every entry and finding that may belong together: how well they fit, and how far apart among those alike."""
     by_words: dict[tuple[str, str], list[int]] = {}
     for f, finding in enumerate(findings):
-        by_words.setdefault((finding.rule, _numberless(finding.words)), []).append(f)
+        by_words.setdefault((finding.rule, numberless(finding.words)), []).append(f)
     for s, stet in enumerate(stets):
-        same_words = by_words.get((stet.rule, _numberless(stet.words)), ())
+        same_words = by_words.get((stet.rule, numberless(stet.words)), ())
         fitting = [(f, likeness) for f in same_words if (likeness := _likeness(text, stet, findings[f]))]
         if len(fitting) < stet.of and sum(_alike(stet, other) for other in stets) < stet.of:
             continue  # one of those alike is gone, and it may be this one
@@ -172,22 +178,22 @@ def _likeness(text: Text, stet: Stet, finding: Stet) -> int:
     if (stet.piece, stet.place) == (finding.piece, finding.place):
         known = before or after or (stet.place and len(stet.words) >= _ENOUGH)
         return 5 + before + after if known else 0
-    moved = _numberless(stet.before) == _numberless(finding.before) and _numberless(stet.after) == _numberless(finding.after)
+    moved = numberless(stet.before) == numberless(finding.before) and numberless(stet.after) == numberless(finding.after)
     return 1 if moved and _stands_once(text, finding) else 0
 
 
 def _stands_once(text: Text, finding: Stet) -> bool:
     """Whether the words of a finding and those around them stand in one place of the text alone, whatever its row."""
-    words = _numberless(" ".join(part for part in (finding.before, finding.words, finding.after) if part))
+    words = numberless(" ".join(part for part in (finding.before, finding.words, finding.after) if part))
     return _closed_up(text.source).count(words.replace(" ", "")) <= 1
 
 
 @lru_cache(maxsize=1)
 def _closed_up(source: str) -> str:
-    return _numberless(_flat(source)).replace(" ", "")
+    return numberless(flat(source)).replace(" ", "")
 
 
-def _numberless(words: str) -> str:
+def numberless(words: str) -> str:
     """Words without the numbers of rows."""
     return _ROW_NUMBER.sub(r"\1 #", words)
 

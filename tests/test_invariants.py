@@ -216,7 +216,8 @@ MAY_IMPORT: dict[str, set[str]] = {
         "output", "queries", "words",
     },
     "editing": READ | {"pattern", "fabric", "finding", "rule", "proof", "vocabulary_use", "measures", "same"},
-    "report": {"text", "fabric", "finding", "rule", "rule_sets", "manuscript", "measures", "proof", "version", "words", "trade", "drawing", "schema", "stet", "syntax", "unprinted", "queries"},
+    "recheck": {"fabric", "finding", "proof", "stet"},
+    "report": {"recheck", "text", "fabric", "finding", "rule", "rule_sets", "manuscript", "measures", "proof", "version", "words", "trade", "drawing", "schema", "stet", "syntax", "unprinted", "queries"},
     "batch": {"manuscript"},
     "worksheets": {"manuscript", "output", "queries", "beside", "report", "rule_sets", "style"},
 }

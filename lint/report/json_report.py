@@ -30,10 +30,7 @@ def manuscript(path: str, proof: Proof, remark: str = "") -> dict[str, Any]:
         "terms": pattern.terms,
         "sizes": list(pattern.sizes),
         "rows": work.tally(),
-        "findings": [
-            {**_finding(proof.text, finding, handle), **_in_document(proof.text, finding.span)}
-            for finding, handle in zip(proof.findings, proof.handles, strict=True)
-        ],
+        "findings": [finding(proof, index) for index in range(len(proof.findings))],
         "stand": len(proof.stand),
         "spent": [_spent(stet) for stet in proof.spent],
         **({"remark": remark} if proof.text.origins else {}),
@@ -50,6 +47,12 @@ def report(manuscripts: Iterable[dict[str, Any]], unreadable: Iterable[Unreadabl
         "unreadable": [{"path": entry.path, "reason": entry.reason} for entry in unreadable],
     }
     return json.dumps(whole, ensure_ascii=ascii_only) + "\n"
+
+
+def finding(proof: Proof, index: int) -> dict[str, Any]:
+    """One finding of a proof."""
+    found = proof.findings[index]
+    return {**_finding(proof.text, found, proof.handles[index]), **_in_document(proof.text, found.span)}
 
 
 def _finding(text: Text, finding: Finding, handle: str) -> dict[str, Any]:
