@@ -208,6 +208,13 @@ def test_rows_that_changed_alike_are_told_together_size_by_size() -> None:
     assert "Rows 2–6: size L: worked into 14 → 16, uses 14 → 16, makes 14 → 16; words as they were" in page.text()
 
 
+def test_rows_of_one_text_take_one_line_whatever_their_numbers() -> None:
+    source = "US terms.\n\nShawl\nCh 11.\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. (10 sc)\nRows 2-6: Ch 1, 2 sc in first st, sc in each st across, turn.\n"
+    page = Page(140)
+    recheck_text.report(compared(source, source.replace("Ch 11", "Ch 13").replace("10 sc", "12 sc")), page)
+    assert "Rows 2–6: Row 2 worked into 10 → 12, uses 10 → 12, makes 11 → 13; the others likewise with their own numbers" in page.text()
+
+
 # The command
 
 

@@ -18,8 +18,8 @@ from ..stet import Stet
 from ..words import one_line
 from .toml_file import Faulty
 
-MAX_BYTES = 16_000_000
-MAX_UNPACKED = 200_000_000
+MAX_BYTES = 8_000_000
+MAX_UNPACKED = 50_000_000
 """The largest list read, in bytes, and the most its packed parts may come to."""
 
 MAX_QUERIES = 50_000

@@ -79,12 +79,25 @@ def _how(found: Recheck, fresh: Fresh, places: Places) -> str:
 
 def _rows(pairs: Sequence[RowPair], several: bool) -> Iterator[tuple[str, str]]:
     """The rows, those in a line that changed alike together."""
-    for (piece, change, reworded), group in groupby(pairs, key=lambda pair: (pair.piece, _change(pair), pair.reworded)):
-        rows = list(group)
-        labels = row_list(pair.new for pair in rows)
-        was = row_list(pair.old for pair in rows)
+    for piece, change, reworded, rows in _alike(pairs):
+        labels, was = row_list(pair.new for pair in rows), row_list(pair.old for pair in rows)
         named = f"{labels} (was {was})" if labels != was else labels
         yield "", f"{f'{piece}: ' if several and piece else ''}{named}: {change}{'' if reworded else '; words as they were'}"
+
+
+def _alike(pairs: Sequence[RowPair]) -> list[tuple[str, str, bool, list[RowPair]]]:
+    """Rows next to each other with the same change, and rows of one text whose state changed alike, whatever their numbers."""
+    out: list[tuple[str, str, bool, list[RowPair]]] = []
+    for (piece, _, _, _, reworded), group in groupby(pairs, key=lambda p: (p.piece, p.new.span, p.old.status, p.new.status, p.reworded)):
+        rows = list(group)
+        change = _change(rows[0])
+        if any(_change(pair) != change for pair in rows):
+            change = f"{rows[0].new.label} {change}; the others likewise with their own numbers"
+        if out and out[-1][:3] == (piece, change, reworded):
+            out[-1][3].extend(rows)
+        else:
+            out.append((piece, change, reworded, rows))
+    return out
 
 
 def _change(pair: RowPair) -> str:
