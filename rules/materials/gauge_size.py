@@ -39,7 +39,7 @@ _MAIN = 0.6
 
 _STRETCH = re.compile(r"\bstretch|\bunstretched|\brelaxed\b|\bgather|\bfolded\b|\bbefore\s+(?:felting|washing)|\bfelt(?:ed|ing)\b", re.IGNORECASE)
 _EDGED = re.compile(
-    r"\b(?:border|edging|trim|frill|ruffle|ribbing|brim|fringe|band|tassel|pom-?\s?pom|tie|gusset|pleat)s?\b|\b(?:overlap|gather|elastic|felt)(?:s|ped|ping|ed|ing)?\b",
+    r"\b(?:border|edging|trim|frill|ruffle|ribbing|brim|fringe|band|tassel|pom-?\s?pom|gusset|pleat)s?\b|\bties\b|\b(?:overlap|gather|elastic|felt)(?:s|ped|ping|ed|ing)?\b",
     re.IGNORECASE,
 )
 """What adds to a piece, or takes from it, after its last row."""
