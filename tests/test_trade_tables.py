@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -94,15 +96,19 @@ def test_an_unknown_table_is_an_error() -> None:
         table("needles")
 
 
-def test_importing_the_facts_reads_nothing() -> None:
+def test_importing_the_facts_reads_nothing_and_they_are_parsed_once(tmp_path: Path) -> None:
     program = (
         "import sys\n"
         "from tenterhook.lint.trade import abbreviations, hooks, stitches, symbols, terms, units, yarns\n"
         "print('tomllib' in sys.modules, 'importlib.resources' in sys.modules)\n"
         "print(hooks.millimetres('H-8'), 'tomllib' in sys.modules)\n"
     )
-    done = subprocess.run([sys.executable, "-S", "-c", _paths() + program], capture_output=True, text=True, check=True)
-    assert done.stdout.split("\n")[:2] == ["False False", "(5.0,) True"]
+    for parsed in (True, False):
+        done = subprocess.run(
+            [sys.executable, "-S", "-c", _paths() + program],
+            capture_output=True, text=True, check=True, env={**os.environ, "XDG_CACHE_HOME": str(tmp_path)},
+        )  # fmt: skip
+        assert done.stdout.split("\n")[:2] == ["False False", f"(5.0,) {parsed}"]
 
 
 def _paths() -> str:

@@ -2,40 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
-from importlib.resources import files
+from pkgutil import get_data
 from typing import Any, cast
-
-from lark import Lark, Transformer
-from lark import Token as LarkToken
-from lark import __version__ as lark_version
-from lark.exceptions import LarkError
-from lark.lexer import Lexer as LarkLexer
 
 from .elements import extent_of
 from .lexer import Num, Token
 from .lexicon import Stitch, around_post
 from .places import group_name, read_place
-from .tables import kept
+from .tables import Parser
 from .tree import Chain, Extent, Group, Make, Place, Prefix, Scope, Skip, Star, Step, Times, Unread
 
 # Lexer types that the grammar knows under another name.
 _AS = {"AROUNDPOST": "AROUND", "SL": "STITCH", "MR": "RING", "PLUS": "ANDN", "HOOK": "PLACEWORD"}
 Node = Group | Star | Step
-
-
-class _Feed(LarkLexer):
-    """Hands ready tokens to lark."""
-
-    __future_interface__ = 2
-
-    def __init__(self, lexer_conf: object) -> None:
-        pass
-
-    def lex(self, text: Any, parser_state: Any) -> Iterator[LarkToken]:  # pyright: ignore[reportIncompatibleMethodOverride]
-        yield from text.text if hasattr(text, "text") else text
 
 
 def _times(children: Sequence[Token]) -> Times:
@@ -51,30 +33,30 @@ def _times(children: Sequence[Token]) -> Times:
     return Times((1,), at, more)
 
 
-class _Build(Transformer[Any, Any]):
-    """Tree nodes straight from the parser, no tree in between."""
+class _Build:
+    """Tree nodes straight from the parser: a method for every rule of the grammar."""
 
     def start(self, bits: list[Any]) -> list[Any]:
         return bits
 
     def mark(self, c: list[Any]) -> Any:
-        return c[0].value[1]
+        return c[0]
 
     def stitch(self, c: list[Any]) -> Token:
-        return c[0].value[0]
+        return c[0]
 
     def times(self, c: list[Any]) -> Times:
-        return _times([t.value[0] for t in c])
+        return _times(c)
 
     def place_words(self, c: list[Any]) -> list[Token]:
-        return [t.value[0] for t in c]
+        return c
 
     place_start = place_words
     chain_words = place_words
 
     def _tail(name: str) -> Any:  # type: ignore[misc]
         def build(self: object, c: list[Any]) -> tuple[str, Any]:
-            return name, [x.value[0] if isinstance(x, LarkToken) else x for x in c]
+            return name, c
 
         return build
 
@@ -83,10 +65,10 @@ class _Build(Transformer[Any, Any]):
     del _name, _tail
 
     def make_ns(self, c: list[Any]) -> Any:
-        return _make(c[1], c[0].value[0], "NS", c[2:])
+        return _make(c[1], c[0], "NS", c[2:])
 
     def make_sn(self, c: list[Any]) -> Any:
-        return _make(c[0], c[1].value[0], "SN", c[2:])
+        return _make(c[0], c[1], "SN", c[2:])
 
     def make_s(self, c: list[Any]) -> Any:
         return _make(c[0], None, "S", c[1:])
@@ -106,23 +88,22 @@ class _Build(Transformer[Any, Any]):
                 if not behind:  # "skip 4 sc behind the posts": what they lie behind is not counted
                     tokens += cast("list[Token]", item)
             else:
-                token = cast(Token, item.value[0])
+                token = cast(Token, item)
                 behind |= token.type == "BEHIND"
                 if token.type == "BELOW":
                     below = cast(int, token.value)
         if not tokens:
-            last = cast(Token, c[-1][-1] if isinstance(c[-1], list) else c[0].value[0])
-            at = Extent(c[0].value[0].start, last.end)
+            last = cast(Token, c[-1][-1] if isinstance(c[-1], list) else c[0])
+            at = Extent(c[0].start, last.end)
             return Skip(at, Place("next", at, noun="st"), True)
         place = read_place(tokens)
         if below:
             place = replace(place, below=below)
-        first = c[0].value[0]
+        first = c[0]
         return Skip(Extent(first.start, max(t.end for t in tokens)), place, behind)
 
     def group(self, c: list[Any]) -> Any:
-        node = next(x for x in c if isinstance(x, LarkToken) and x.type == "NODE").value[1]
-        tails: list[Any] = [x for x in c if isinstance(x, tuple)]
+        node, *tails = c[1:] if isinstance(c[0], Token) else c  # "repeat (…)" is "(…)"
         place, times, scope, rest, end = _tails(tails, node.at)
         if "until" in rest or (place is not None and place.until is not None):
             return Unread(node.at.to(end))
@@ -133,7 +114,7 @@ class _Build(Transformer[Any, Any]):
         return node
 
     def prefix(self, c: list[Any]) -> Any:
-        head = c[0].value[0]
+        head = c[0]
         words: list[Token] = c[1]
         place = read_place(words, around=head.type.startswith("AROUND"))
         return Prefix(Extent(head.start, words[-1].end), place)
@@ -252,17 +233,9 @@ def _evenly(node: Node, times: Times | None, at: Extent) -> Make | Unread:
 
 
 @lru_cache(maxsize=1)
-def _parser() -> Lark:
-    grammar = files(__package__ or "").joinpath("clause.lark").read_text(encoding="utf-8")
-    grammar += "\n%declare " + " ".join(sorted(set(_TERMINALS))) + "\n"
-
-    def build() -> Lark:
-        return Lark(grammar, parser="lalr", lexer=_Feed, transformer=_Build(), maybe_placeholders=False)
-
-    def load(file: Any) -> Lark:
-        return cast(Lark, Lark.__new__(Lark)._load(file, transformer=_Build()))  # type: ignore[reportPrivateUsage]
-
-    return kept(grammar, lark_version, build, load)
+def _parser() -> Parser:
+    grammar = (get_data(__package__ or "", "clause.lark") or b"").decode()
+    return Parser(f"{grammar}\n%declare {' '.join(sorted(_KNOWN))}\n", _Build())
 
 
 _TERMINALS = ["N", "STITCH", "INC", "DEC", "CH", "CHN", "SKIP", "NODE", "MARK", "REP", "IN", "OVER", "BETWEEN", "AROUND", "ANDIN", "ENDS", "SCOPE", "TOLAST", "XN", "ONCE", "TIMES", "MORE", "ANOTHER", "TOG", "LOOPS", "BELOW", "EVENLY", "COLOURLETTER", "BEHIND", "EACH", "NEXT", "FIRST", "LAST", "SAME", "SKIPPED", "REMAINING", "ORD", "ST", "SPN", "CHSP", "RING", "TCHN", "TOP", "BASE", "POST", "CENTRE", "CORNER", "OF", "FROMHOOK", "GROUPNAME", "ANDN", "PLACEWORD", "UNTIL", "TO", "REMAIN"]
@@ -270,19 +243,13 @@ _TERMINALS = ["N", "STITCH", "INC", "DEC", "CH", "CHN", "SKIP", "NODE", "MARK", 
 
 def read_clause(elements: Sequence[Token | Node]) -> list[Step] | None:
     """The steps of one clause, or None where the grammar cannot follow the words."""
-    feed: list[LarkToken] = []
+    feed: list[tuple[str, Token | Node]] = []
     for element in elements:
         if isinstance(element, Token):
-            kind = _AS.get(element.type, element.type)
-            if kind not in _KNOWN:
-                return None
-            feed.append(LarkToken(kind, (element, None)))  # type: ignore[arg-type]
+            feed.append((_AS.get(element.type, element.type), element))
         else:
-            feed.append(LarkToken("NODE" if isinstance(element, Group) else "MARK", (None, element)))  # type: ignore[arg-type]
-    try:
-        return cast("list[Step]", _parser().parse(feed))  # type: ignore[arg-type]
-    except LarkError:
-        return None
+            feed.append(("NODE" if isinstance(element, Group) else "MARK", element))
+    return cast("list[Step] | None", _parser().parse(feed))
 
 
 _KNOWN = frozenset(_TERMINALS)

@@ -8,7 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import lru_cache
+from pkgutil import get_data
 from typing import Any
+
+from ..cache import kept
 
 TABLES = ("abbreviations", "stitches", "terms", "hooks", "yarns", "units", "symbols")
 """The names of the tables that come with the package."""
@@ -22,11 +25,14 @@ def table(name: str) -> Row:
 
     Raises FileNotFoundError for any other name, and tomllib.TOMLDecodeError if the installed file is damaged.
     """
-    # Both are imported on first use: a run that needs no facts should not pay for them.
-    import tomllib
-    from importlib.resources import files
+    source = get_data(__package__ or __name__, f"{name}.toml") or b""
+    return kept(name, source, lambda: _parsed(source))
 
-    return tomllib.loads(files(__package__ or __name__).joinpath(f"{name}.toml").read_text(encoding="utf-8"))
+
+def _parsed(source: bytes) -> Row:
+    import tomllib  # not imported where the table was kept
+
+    return tomllib.loads(source.decode())
 
 
 def source_of(name: str, row: Row) -> str:
