@@ -6,18 +6,18 @@ costs a proof for each, so their number is bounded, and what could not be tried 
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 
+from . import regex
 from .finding import Correction, Edit, Finding
 from .text import Span, Text
 
 _MOST_TRIES = 20  # proofs spent on one manuscript
 _MOST_READ = 100_000  # code points proofed again in all; a longer manuscript is not tried at all
-_NUMBER = re.compile(r"(?<![\w.])\d+(?![\w.]*\d)")
+_NUMBER = regex.compile(r"(?<![\w.])\d+(?![\w.]*\d)")
 
-_TIMES = re.compile(r"(?:(?<=[)\]\s])[x×]\s*(?P<x>\d+)\b(?!\s*[a-z]))|\b(?P<n>\d+)(?=\s+(?:more\s+)?times\b)")
+_TIMES = regex.compile(r"(?:(?<=[)\]\s])[x×]\s*(?P<x>\d+)\b(?!\s*[a-z]))|\b(?P<n>\d+)(?=\s+(?:more\s+)?times\b)")
 
 Again = Callable[[str], Sequence[Finding]]
 

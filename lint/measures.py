@@ -7,12 +7,12 @@ under the first. Positions are code points of the text that was given.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import pairwise
 
+from . import regex
 from .text import Span
 from .trade.units import Unit, tolerances, unit
 
@@ -32,30 +32,30 @@ _UNIT = (
 _EXTENT = (
     r"(?:in\s+)?(?:diameter|circumference|width|length|height|depth)|wide|long|tall|high|deep|square|across|around|round|thick|each\s+way|each\s+side|[whl]"
 )
-_TOKEN = re.compile(
+_TOKEN = regex.compile(
     rf"(?P<number>(?<![\w.,#£$€])(?<![A-Za-z]-)(?:{NUMBER})(?!%))|(?P<unit>(?:(?<=\d)|(?<=\s)|(?<={_GLYPH})|(?<=[)\]\-]))(?:{_UNIT}))|(?P<extent>\b(?:{_EXTENT})\b)"
     r"|(?P<open>[(\[{])|(?P<close>[)\]}])|(?P<times>[x×X](?![A-Za-z])|\bby\b)|(?P<range>[-–]|\bto\b)|(?P<comma>,)|(?P<colon>:)|(?P<stroke>/)"
     r"|(?P<wide>[ ]*(?:\t|\||[ ]{2})[ \t|]*)|(?P<line>[ ]*\r?\n[ \t]*)|(?P<space>[ \t ])|(?P<other>\w+|.)",
-    re.IGNORECASE,
+    regex.IGNORECASE,
 )
-_NOT_INCHES = re.compile(
+_NOT_INCHES = regex.compile(
     r"\s+(?:the|each|next|an?|same|this|that|these|every|any|both|all|your|rings?|magic|first|last|back|front|top|ch|chs|st|sts|sp|sps|sc|hdc|dc|tr|row|rows|rnd|rnds|rounds?|total|one|color|colour|[A-Z]\b)",
 )  # "3 in next st": a place, not a length
-_FIGURE_OF_UNIT = re.compile(rf"(?:\d|{_GLYPH})(?:[)\]}}\s–-]|to\b){{0,24}}(?P<unit>{_UNIT})", re.IGNORECASE)
-_FIGURES_ONLY = re.compile(r"[^A-Za-z]*\Z")
+_FIGURE_OF_UNIT = regex.compile(rf"(?:\d|{_GLYPH})(?:[)\]}}\s–-]|to\b){{0,24}}(?P<unit>{_UNIT})", regex.IGNORECASE)
+_FIGURES_ONLY = regex.compile(r"[^A-Za-z]*\Z")
 _LINES_BEFORE, _LINES_AFTER = 3, 1  # how far a list of figures is followed from the line that has its unit
-_ABOUT = re.compile(
-    r"(?:\babout|\bapprox(?:imately)?\.?|\broughly|\baround|\bcirca|\bca?\.|[~≈]|\bnearly|\balmost|\bjust\s+(?:over|under)|\bat\s+least|\bup\s+to|\bmax\.?|\bmin\.?)\s*$", re.IGNORECASE
+_ABOUT = regex.compile(
+    r"(?:\babout|\bapprox(?:imately)?\.?|\broughly|\baround|\bcirca|\bca?\.|[~≈]|\bnearly|\balmost|\bjust\s+(?:over|under)|\bat\s+least|\bup\s+to|\bmax\.?|\bmin\.?)\s*$", regex.IGNORECASE
 )
-_NEW_MEASURE = re.compile(r"\bunit\b.*\bline\b.*\bextent\b")
+_NEW_MEASURE = regex.compile(r"\bunit\b.*\bline\b.*\bextent\b")
 """Between two numbers, by kinds of token: "44 in", and on the next line "Length: 20"."""
 
-_JOIN = re.compile(
+_JOIN = regex.compile(
     rf"(?:\s*(?:{_EXTENT}))*\s*(?P<join>[(\[{{]|[/|=]|\bor\b|\bi\.e\.)\s*(?P<about>(?:(?:about|approx(?:imately)?\.?|roughly|around|circa|ca\.|[~≈])\s*)?)",
-    re.IGNORECASE,
+    regex.IGNORECASE,
 )
-_LOOSE_JOIN = re.compile(rf"(?:\s*(?:{_EXTENT}))*\s*[,;]\s*|\s+[-–—]\s+|[ \t]+", re.IGNORECASE)
-_CLOSES = re.compile(rf"(?:\s*(?:{_EXTENT}|approx(?:imately)?\.?))*(?:\s*[)\]}}/;,=|:.]|\s*$|[ \t]*[\r\n])", re.IGNORECASE)
+_LOOSE_JOIN = regex.compile(rf"(?:\s*(?:{_EXTENT}))*\s*[,;]\s*|\s+[-–—]\s+|[ \t]+", regex.IGNORECASE)
+_CLOSES = regex.compile(rf"(?:\s*(?:{_EXTENT}|approx(?:imately)?\.?))*(?:\s*[)\]}}/;,=|:.]|\s*$|[ \t]*[\r\n])", regex.IGNORECASE)
 _LONG_CM = 12
 _NEARLY = 1.3
 """Two lengths side by side with no mark of a pair are one if they are longer than so many cm and part by less than this."""
@@ -130,9 +130,9 @@ class _Token:
 def number(words: str) -> float | None:
     """The value of a printed number ("7½", "7-1/2", "8,0", "1,244"); None where it is none."""
     words = words.strip()
-    if re.fullmatch(r"\d{1,3}(?:,\d{3})+(?:\.\d+)?", words):
+    if regex.fullmatch(r"\d{1,3}(?:,\d{3})+(?:\.\d+)?", words):
         return float(words.replace(",", ""))
-    parts = re.fullmatch(rf"(?:(?P<whole>\d+)[ \t–-]*)?(?:(?P<glyph>{_GLYPH})|(?P<top>\d{{1,2}})[/⁄](?P<under>\d{{1,2}}))", words)
+    parts = regex.fullmatch(rf"(?:(?P<whole>\d+)[ \t–-]*)?(?:(?P<glyph>{_GLYPH})|(?P<top>\d{{1,2}})[/⁄](?P<under>\d{{1,2}}))", words)
     if parts:
         whole = float(parts["whole"] or 0)
         if parts["glyph"]:
@@ -171,7 +171,7 @@ def _stretches(source: str) -> Iterator[Span]:
 
 
 def _lines_round(
-    source: str, hits: Iterable[tuple[int, int]], before: int, after: int, further: re.Pattern[str] | None = None
+    source: str, hits: Iterable[tuple[int, int]], before: int, after: int, further: regex.Pattern[str] | None = None
 ) -> Iterator[Span]:
     """The lines of every hit, with so many ``before`` and ``after`` it; lines that touch make one span.
 
@@ -265,7 +265,7 @@ def _amount(source: str, tokens: Sequence[_Token], i: int) -> tuple[Amount, int]
         # Lengths one after another, each with its unit, are so many amounts: 400 m, 274 m.
         if depth < 0 or (depth == 0 and {"unit", "comma"} <= set(kinds.split())):
             break
-        if depth <= 0 and re.search(r"comma|colon", kinds):
+        if depth <= 0 and regex.search(r"comma|colon", kinds):
             loose = len(sure) + len(waiting)
         times = times or "times" in kinds
         j = k
@@ -317,7 +317,7 @@ def _crossed(source: str, a: Amount, b: Amount, c: Amount, d: Amount) -> Iterato
     if not (_may_pair(a, c) and _may_pair(b, d)) or _may_pair(a, b) or _may_pair(b, c):
         return
     gaps = [source[x.span.end : y.span.start] for x, y in ((a, b), (b, c), (c, d))]
-    if re.fullmatch(r"\s*[/,=]\s*", gaps[0]) and re.fullmatch(r"\s*[(\[]\s*", gaps[1]) and re.fullmatch(r"\s*[/,=]\s*", gaps[2]):
+    if regex.fullmatch(r"\s*[/,=]\s*", gaps[0]) and regex.fullmatch(r"\s*[(\[]\s*", gaps[1]) and regex.fullmatch(r"\s*[/,=]\s*", gaps[2]):
         for first, second in ((a, c), (b, d)):
             got = _matched(first, second, first.about or second.about)
             if got is not None:
@@ -360,10 +360,10 @@ def _loosely(source: str, first: Amount, second: Amount, between: str) -> Pair |
 def _below(source: str, first: Amount, second: Amount) -> Pair | None:
     """The same list in another unit on a line of its own under the first."""
     between = source[first.span.end : second.span.start]
-    if not re.fullmatch(r"[ \t|),\]]*\r?\n[ \t|]*(?:\([ \t]*)?", between):
+    if not regex.fullmatch(r"[ \t|),\]]*\r?\n[ \t|]*(?:\([ \t]*)?", between):
         return None
     rest = source[second.span.end :].split("\n", 1)[0]
-    if re.sub(r"[\s|)\]}.,;]+", "", rest) or len(first.figures) != len(second.figures):
+    if regex.sub(r"[\s|)\]}.,;]+", "", rest) or len(first.figures) != len(second.figures):
         return None
     return _matched(first, second, first.about or second.about)
 
@@ -383,11 +383,11 @@ def printed(value: float, like: str) -> str:
     """``value`` as a manuscript prints numbers: with ½ or 1/2 where ``like`` has such a fraction, else in decimals."""
     whole = int(value)
     rest = value - whole
-    if re.search(_GLYPH, like):
+    if regex.search(_GLYPH, like):
         glyph = next((g for g, worth in FRACTIONS.items() if abs(worth - rest) < 0.005), None)
         if glyph:
             return f"{whole or ''}{glyph}"
-    elif re.search(r"\d[/⁄]\d", like):
+    elif regex.search(r"\d[/⁄]\d", like):
         top = {0.5: "1/2", 0.25: "1/4", 0.75: "3/4"}.get(round(rest, 3))
         if top:
             return f"{whole} {top}" if whole else top

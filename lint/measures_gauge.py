@@ -6,11 +6,11 @@ and "10 cm = 24 dc". What a gauge is measured in is told by its own words; a gau
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from . import regex
 from .measures import NUMBER, Amount, Figure, amounts, number
 from .rule import Subject
 from .syntax.layout import SectionKind
@@ -21,24 +21,24 @@ from .trade.units import convert
 _ROWS = r"(?:rows?|rnds?|rounds?)\b"
 _COUNT = rf"(?<![\w.,/])(?P<n>{NUMBER}|\bone\b)\s?(?P<noun>[a-z][a-z-]*)\b(?P<more>[^=\n.;:\d]{{0,30}}?(?:\([^)\n]*\))?)"
 _AND_ROWS = rf"(?:\s*(?:and|x|×|by|,|&|/)\s*(?P<m>{NUMBER})\s*{_ROWS})?"
-_FORM = re.compile(
+_FORM = regex.compile(
     rf"{_COUNT}{_AND_ROWS}(?P<of>[^=\n.;\d]{{0,40}}?)\s*(?:(?P<one>(?:\bper\s+|/\s?)(?P<unit>inch|in|cm)\b)|(?:=|/|\bto\b|\bover\b|\bmeasures?\b|\bmakes?\b|\bper\b|\bin\b(?=\s*\d))\s*(?:about\s+|approx\.?\s+|every\s+|an?\s+)?(?=[\d½¼¾.]))",
-    re.IGNORECASE,
+    regex.IGNORECASE,
 )
-_TURNED = re.compile(rf"\s*(?:[(/\[][^)\]\n]{{0,16}}[)\]]?)?(?:\s+square)?(?:\s+in\s+\w+)?\s*[=:]\s*{_COUNT}{_AND_ROWS}", re.IGNORECASE)
-_ROWS_ALONE = re.compile(rf"(?<![\w.,/])(?P<m>{NUMBER})\s*{_ROWS}\s*(?:=|to\b|over\b|measure)\s*(?=[\d½¼¾])", re.IGNORECASE)
-_STITCH = re.compile(
-    r"\b(?:single crochet|half[- ]double crochet|half[- ]treble(?: crochet)?|double crochet|trebles?(?: crochet)?|sc|hdc|dc|htr|tr)\b", re.IGNORECASE
+_TURNED = regex.compile(rf"\s*(?:[(/\[][^)\]\n]{{0,16}}[)\]]?)?(?:\s+square)?(?:\s+in\s+\w+)?\s*[=:]\s*{_COUNT}{_AND_ROWS}", regex.IGNORECASE)
+_ROWS_ALONE = regex.compile(rf"(?<![\w.,/])(?P<m>{NUMBER})\s*{_ROWS}\s*(?:=|to\b|over\b|measure)\s*(?=[\d½¼¾])", regex.IGNORECASE)
+_STITCH = regex.compile(
+    r"\b(?:single crochet|half[- ]double crochet|half[- ]treble(?: crochet)?|double crochet|trebles?(?: crochet)?|sc|hdc|dc|htr|tr)\b", regex.IGNORECASE
 )
 _SHORT = {"single crochet": "sc", "half double crochet": "hdc", "half treble": "htr", "half treble crochet": "htr", "double crochet": "dc", "treble": "tr", "trebles": "tr", "treble crochet": "tr"}
-_END = re.compile(r"[.;](?:\s|$)|\n")
-_PATTERN = re.compile(
-    r"\bpatt(?:ern)?\b|\bstitch pattern\b|\b(?:in|over)\s+(?!the\b|single|double|half|treble|sc\b|hdc\b|dc\b|tr\b|htr\b)[a-z]{5,}", re.IGNORECASE
+_END = regex.compile(r"[.;](?:\s|$)|\n")
+_PATTERN = regex.compile(
+    r"\bpatt(?:ern)?\b|\bstitch pattern\b|\b(?:in|over)\s+(?!the\b|single|double|half|treble|sc\b|hdc\b|dc\b|tr\b|htr\b)[a-z]{5,}", regex.IGNORECASE
 )
 _PLAIN = frozenset({"st", "sts", "stitch", "stitches"})
 _NO_NOUN = frozenset({"row", "rows", "rnd", "rnds", "round", "rounds", "in", "inch", "inches", "cm", "mm", "to", "and", "x", "by", "of", "ch", "chs"})
 
-_UNFINISHED = re.compile(r"\b(?:before|prior\s+to)\s+(?:wet[\s-]?)?(?:block|wash|felt|full)ing\b|\bun(?:blocked|washed)\b", re.IGNORECASE)
+_UNFINISHED = regex.compile(r"\b(?:before|prior\s+to)\s+(?:wet[\s-]?)?(?:block|wash|felt|full)ing\b|\bun(?:blocked|washed)\b", regex.IGNORECASE)
 """Of a swatch that will change; the size stated is the finished one."""
 
 
@@ -121,7 +121,7 @@ def _told(source: str, found: Sequence[Amount], place: Span) -> Iterator[Gauge]:
         at = max(amount.span.end, match.end())
 
 
-def _one(match: re.Match[str]) -> Amount:
+def _one(match: regex.Match[str]) -> Amount:
     """The inch or centimetre of "sts per inch"."""
     span = Span(match.start("unit"), match.end("unit"))
     return Amount((Figure(1.0, span),), "cm" if match["unit"].lower() == "cm" else "in", match["unit"], span)
@@ -137,7 +137,7 @@ def _turned(source: str, found: Sequence[Amount], place: Span) -> Iterator[Gauge
                     yield got
 
 
-def _gauge(source: str, match: re.Match[str], amount: Amount, place: Span) -> Gauge | None:
+def _gauge(source: str, match: regex.Match[str], amount: Amount, place: Span) -> Gauge | None:
     across = 1.0 if match["n"].lower() == "one" else number(match["n"])
     rows = number(match["m"]) if match["m"] else None
     if not across or not amount.is_length:
@@ -163,5 +163,5 @@ def _gauge(source: str, match: re.Match[str], amount: Amount, place: Span) -> Ga
 
 
 def _short(word: str) -> str:
-    plain = re.sub(r"[\s-]+", " ", word.lower())
+    plain = regex.sub(r"[\s-]+", " ", word.lower())
     return _SHORT.get(plain, plain)

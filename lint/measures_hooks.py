@@ -7,18 +7,18 @@ between are taken together, and of a list of labels and a list of figures only s
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from . import regex
 from .measures import number
 from .text import Span
 
 _HALF = r"(?:\.50?|[ -]?½|[- ]1[/⁄]2)"
 _FIGURE = r"\d{1,2}(?:[.,]\d{1,2})?"
 _NOT_MM = r"(?![\d½]|[.,]\d|\s?-?mm)"
-_MARK = re.compile(
+_MARK = regex.compile(
     rf"(?P<other>(?i:\b(?:UK|British|Canadian|old|imperial|Japanese|Jap|JP)\b[\s:]*(?:sizes?|no\.?|number)?\s*\d{{1,2}}(?:/0)?(?:\s?[/&-]\s?\d{{1,2}})?\b)|\b\d{{1,2}}/0\b)"
     rf"|(?P<label>(?<![\w'’])(?<!\w\.)(?:[A-U](?:\s?[/&-]\s?[A-X](?![\w'’]))?(?:\s?[-–/]\s?|\s)?\d{{1,2}}{_HALF}?{_NOT_MM}))"
     rf"|(?P<mm>(?<![\w.,])(?:{_FIGURE}(?=\s?-?mm\b)|{_FIGURE}(?=\s?(?:and|or|&|,|/)\s?{_FIGURE}\s?-?mm\b)))"
@@ -33,10 +33,10 @@ _MARK = re.compile(
     r"|(?P<space>\s+|\.)|(?P<word>\w+|.)"
 )
 _JOINS = frozenset({"other", "label", "mm", "letter", "number", "part", "lead", "steel", "hook", "join", "space"})
-_HINT = re.compile(r"\d\s?-?mm\b", re.IGNORECASE)
-_UNIT = re.compile(r"\s?-?mm\b", re.IGNORECASE)
-_HOOK = re.compile(r"\bhooks?\b", re.IGNORECASE)
-_LETTERED_THINGS = re.compile(r"(?i:\b(?:hook|yarn|colou?r|shade)\s+)A\b|\(A\)|(?<![\w'’])A\s?(?:[:=–—]|-\s)")
+_HINT = regex.compile(r"\d\s?-?mm\b", regex.IGNORECASE)
+_UNIT = regex.compile(r"\s?-?mm\b", regex.IGNORECASE)
+_HOOK = regex.compile(r"\bhooks?\b", regex.IGNORECASE)
+_LETTERED_THINGS = regex.compile(r"(?i:\b(?:hook|yarn|colou?r|shade)\s+)A\b|\(A\)|(?<![\w'’])A\s?(?:[:=–—]|-\s)")
 _OF_PEOPLE = frozenset("SML")
 _LARGE = frozenset("NOPQRSTUX")
 
@@ -94,10 +94,10 @@ def hook_sizes(source: str) -> Iterator[HookSize]:
             yield HookSize(got.label, got.mm, Span(at + label.start, at + label.end), Span(at + mm.start, at + mm.end), got.parted)
 
 
-_LONE = re.compile(
+_LONE = regex.compile(
     r"(?i:\b(?:U\.?S\.?(?:A\.?)?|sizes?)[\s:-]+)(?P<a>[B-KN-Q](?![\w'’]|\s?[-/]\s?\d|\s\d)|7(?![\w.,½]|\s?[-/]))(?=\s*[,;]?\s*(?i:(?:crochet\s+|aluminium\s+|aluminum\s+)?hooks?\b))"
     r"|(?i:\bhooks?\b(?:\s+sizes?)?\s*[:,]?\s*(?:sizes?\s+|U\.?S\.?(?:A\.?)?\s+)?)(?P<b>[B-KN-Q](?=\s*(?:$|[,;.])|\s+or\b))",
-    re.MULTILINE,
+    regex.MULTILINE,
 )
 
 
@@ -217,7 +217,7 @@ def _size(labels: Sequence[_Mark], mm: _Mark, named: bool) -> HookSize | None:
     if text is None or not value:
         return None
     lead = " ".join(m.led for m in labels)
-    us = re.search(r"\b(?:u\.?s|american)|#", lead) is not None
+    us = regex.search(r"\b(?:u\.?s|american)|#", lead) is not None
     numbered = any(m.kind == "label" for m in labels)
     if not named and not (numbered and (us or mm.start - labels[-1].end <= 3)):
         return None

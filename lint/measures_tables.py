@@ -5,20 +5,20 @@ Cells are parted by strokes, tabs or two spaces. What stands in no column of its
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
+from . import regex
 from .measures import NUMBER, Amount, Figure, Pair, number, unit_of
 from .text import Span
 
-_HEADING = re.compile(r"(?P<label>[A-Za-z][A-Za-z /&'’.-]{0,40}?)[\s,:]*[(\[,/]?\s*(?P<unit>inches|inch|ins|in|cms|cm|mm|yds|yd|[\"″])\.?\s*[)\]]?")
+_HEADING = regex.compile(r"(?P<label>[A-Za-z][A-Za-z /&'’.-]{0,40}?)[\s,:]*[(\[,/]?\s*(?P<unit>inches|inch|ins|in|cms|cm|mm|yds|yd|[\"″])\.?\s*[)\]]?")
 _UNIT = r"(?:inches|inch|ins|in|cms|cm|mm|yds|yd|[\"″])\.?"
-_HINT = re.compile(rf"[(\[]{_UNIT}[)\]]|, ?{_UNIT}[ *_]*(?:\||\t|[ ]{{2}})", re.IGNORECASE)
-_CELL = re.compile(r"(?:(?!\s*\||\s{2,}|\t)[^\n])+")
+_HINT = regex.compile(rf"[(\[]{_UNIT}[)\]]|, ?{_UNIT}[ *_]*(?:\||\t|[ ]{{2}})", regex.IGNORECASE)
+_CELL = regex.compile(r"(?:(?!\s*\||\s{2,}|\t)[^\n])+")
 _DRESS = "| \t\r*_"
-_FIGURE = re.compile(rf"(?:{NUMBER})")
+_FIGURE = regex.compile(rf"(?:{NUMBER})")
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,12 +76,12 @@ def _rows(source: str, start: int, end: int) -> Iterator[list[_Cell]]:
     at = start
     for line in source[start:end].split("\n"):
         cells = [_cell(m, at) for m in _CELL.finditer(line) if m.group().strip(_DRESS)]
-        if len(cells) > 1 and not re.fullmatch(r"[\s|:=-]+", line):
+        if len(cells) > 1 and not regex.fullmatch(r"[\s|:=-]+", line):
             yield cells
         at += len(line) + 1
 
 
-def _cell(match: re.Match[str], at: int) -> _Cell:
+def _cell(match: regex.Match[str], at: int) -> _Cell:
     text = match.group().strip(_DRESS)
     start = at + match.start() + match.group().index(text)
     return _Cell(text, Span(start, start + len(text)))
@@ -109,10 +109,10 @@ def _columns(rows: Sequence[Sequence[_Cell]]) -> Iterator[Measured]:
 
 
 def _plain(label: str) -> str:
-    return " ".join(re.sub(r"[^a-z ]+", " ", label.lower()).split())
+    return " ".join(regex.sub(r"[^a-z ]+", " ", label.lower()).split())
 
 
-def _amount(cells: Sequence[_Cell], heading: re.Match[str]) -> Amount | None:
+def _amount(cells: Sequence[_Cell], heading: regex.Match[str]) -> Amount | None:
     """The figures of a line or column, one to a cell; None where a cell holds anything else."""
     unit = unit_of(heading["unit"])
     figures: list[Figure] = []

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
+from . import regex
 from .measures import Amount, amounts
 from .rule import Subject
 from .syntax.layout import SectionKind
@@ -17,24 +18,24 @@ from .trade.yarns import named, weights
 
 BALL = r"(?:balls?|skeins?|hanks?|cakes?|cones?|bobbins?|spools?)"
 _SMALL = r"(?:\d{1,2}|one|two|three|four|five|six|seven|eight|nine|ten|twelve)"
-_COUNT = re.compile(
+_COUNT = regex.compile(
     rf"(?<![\w.,/\[-])(?<!\d\()(?<!\d \()(?P<n>{_SMALL})\s*(?:[x×]\s*|(?<=\s))(?:(?:\d+\s?-?g|\d[\d.]*\s?-?oz|\(?\d+\s?g\)|(?!g\b|gr?ms?\b|oz\b|grams?\b|ounces?\b)[a-z]+)\s+)?(?P<ball>{BALL})\b(?!\s*=)(?P<each>(?:\s+of)?\s+each\b)?",
-    re.IGNORECASE,
+    regex.IGNORECASE,
 )
-_LETTERED = re.compile(r"(?:^|(?<=[,;]))[ \t]*(?:[-•*·][ \t]*)?\(?(?:[A-H]|MC|CC\d?)\)?[ \t:=–-][^,;\n\d]{0,40}?[x×]\s?(?P<n>\d{1,2})(?=\s*(?:[,;.)]|$))", re.MULTILINE)
+_LETTERED = regex.compile(r"(?:^|(?<=[,;]))[ \t]*(?:[-•*·][ \t]*)?\(?(?:[A-H]|MC|CC\d?)\)?[ \t:=–-][^,;\n\d]{0,40}?[x×]\s?(?P<n>\d{1,2})(?=\s*(?:[,;.)]|$))", regex.MULTILINE)
 _LIST = r"\d{1,2}\s?(?:[\[(]\s*\d{1,2}(?:\s*[,:]\s*\d{1,2})*\s*[\])]\s?)+"
-_COUNTS = re.compile(rf"(?<![\w.,/(\[-])(?P<list>{_LIST})\s*(?:[x×]\s*)?(?:(?:\d+\s?-?g|[a-z]+)\s+)?{BALL}\b", re.IGNORECASE)
-_ALL_TOLD = re.compile(r"(?:[^.;:\n()\d]|\([^)\n]*\)|\d[\w./%]*){0,60}?\b(?:all\s?together|altogether|in\s+all|in\s+total|total)\b", re.IGNORECASE)
-_TOTAL_BEFORE = re.compile(r"\b(?:total(?:\s+of)?|in\s+all|altogether|all\s?together):?\s*$", re.IGNORECASE)
-_NUMBERED = re.compile(r"(?:#|\bCYC\s*|\bweight\s+|\bcategory\s+)([0-7])\b(?!\s?(?:/|[-–]\s?\d|\.\d))(?!\d)", re.IGNORECASE)
-_BRACKETED = re.compile(r"\b(?:weight|worsted|medium|light|fine|bulky|chunky|dk|lace|yarn|cotton|wool|acrylic)\b[^()\n]{0,24}[(\[]\s*#?([0-7])\s*[)\]]", re.IGNORECASE)
-_PER = re.compile(rf"[^.;\n]{{0,24}}?(?:\bper\b|\beach\b|/\s?{BALL}\b|\ba\s+{BALL}\b|\b(?:to|in)\s+(?:the|each|a)\s+{BALL}\b|^\s*{BALL}\b)", re.IGNORECASE)
-_TOTAL_AFTER = re.compile(r"[^.;,\n(\[\d]{0,14}?\b(?:in\s+all|in\s+total|total|altogether|all\s?together|needed|required)\b", re.IGNORECASE)
-_OF_A_BALL = re.compile(rf"(?:=|\b{BALL}\s+(?:of|\())\s*(?:about\s+|approx\.?\s+)?[(\[]?$", re.IGNORECASE)
-_NO_YARN = re.compile(r"\s*[)\]]?\s*(?:\([^)]*\)\s*)?(?:\w+\s+)?(?:of\s+)?(?:narrow\s+|\w+\s+)?(?:ribbon|elastic|cord|string|wire|thread|lace|tape)\b", re.IGNORECASE)
+_COUNTS = regex.compile(rf"(?<![\w.,/(\[-])(?P<list>{_LIST})\s*(?:[x×]\s*)?(?:(?:\d+\s?-?g|[a-z]+)\s+)?{BALL}\b", regex.IGNORECASE)
+_ALL_TOLD = regex.compile(r"(?:[^.;:\n()\d]|\([^)\n]*\)|\d[\w./%]*){0,60}?\b(?:all\s?together|altogether|in\s+all|in\s+total|total)\b", regex.IGNORECASE)
+_TOTAL_BEFORE = regex.compile(r"\b(?:total(?:\s+of)?|in\s+all|altogether|all\s?together):?\s*$", regex.IGNORECASE)
+_NUMBERED = regex.compile(r"(?:#|\bCYC\s*|\bweight\s+|\bcategory\s+)([0-7])\b(?!\s?(?:/|[-–]\s?\d|\.\d))(?!\d)", regex.IGNORECASE)
+_BRACKETED = regex.compile(r"\b(?:weight|worsted|medium|light|fine|bulky|chunky|dk|lace|yarn|cotton|wool|acrylic)\b[^()\n]{0,24}[(\[]\s*#?([0-7])\s*[)\]]", regex.IGNORECASE)
+_PER = regex.compile(rf"[^.;\n]{{0,24}}?(?:\bper\b|\beach\b|/\s?{BALL}\b|\ba\s+{BALL}\b|\b(?:to|in)\s+(?:the|each|a)\s+{BALL}\b|^\s*{BALL}\b)", regex.IGNORECASE)
+_TOTAL_AFTER = regex.compile(r"[^.;,\n(\[\d]{0,14}?\b(?:in\s+all|in\s+total|total|altogether|all\s?together|needed|required)\b", regex.IGNORECASE)
+_OF_A_BALL = regex.compile(rf"(?:=|\b{BALL}\s+(?:of|\())\s*(?:about\s+|approx\.?\s+)?[(\[]?$", regex.IGNORECASE)
+_NO_YARN = regex.compile(r"\s*[)\]]?\s*(?:\([^)]*\)\s*)?(?:\w+\s+)?(?:of\s+)?(?:narrow\s+|\w+\s+)?(?:ribbon|elastic|cord|string|wire|thread|lace|tape)\b", regex.IGNORECASE)
 # Names that stand for too much else in a list of materials.
 _EVERYDAY = frozenset({"Light", "Fine", "Medium", "Lace", "baby", "craft", "rug", "roving", "sock"})
-_ABOUT = re.compile(r"(?:^|[\n:•*·–-])\s*(?:(?:about|approx(?:imately)?\.?|approx|roughly|around|some|at\s+least|uses?|you(?:'ll|\s+will)?\s+need|total(?:\s+of)?:?|~)\s*)*$|\bor\s+(?:about\s+)?$|,\s*(?:about|approx(?:imately)?\.?)\s+$", re.IGNORECASE)
+_ABOUT = regex.compile(r"(?:^|[\n:•*·–-])\s*(?:(?:about|approx(?:imately)?\.?|approx|roughly|around|some|at\s+least|uses?|you(?:'ll|\s+will)?\s+need|total(?:\s+of)?:?|~)\s*)*$|\bor\s+(?:about\s+)?$|,\s*(?:about|approx(?:imately)?\.?)\s+$", regex.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +82,7 @@ def yarn_of(subject: Subject) -> Yarn:
     text = subject.text
     return _yarn_in(
         text.source,
-        tuple(s.span for s in subject.layout.of(SectionKind.MATERIALS) if not re.match(r"\W*hooks?\b", text[s.heading], re.IGNORECASE)),
+        tuple(s.span for s in subject.layout.of(SectionKind.MATERIALS) if not regex.match(r"\W*hooks?\b", text[s.heading], regex.IGNORECASE)),
     )
 
 
@@ -95,7 +96,7 @@ def _yarn_in(source: str, places: tuple[Span, ...]) -> Yarn:
             (per_ball if is_ball else totals)[amount.span] = (metres, amount)
     counts = tuple(c for place in places for c in _counts(source, place))
     lists = tuple(
-        Counts(tuple(int(n) for n in re.findall(r"\d+", m["list"])), Span(*m.span()))
+        Counts(tuple(int(n) for n in regex.findall(r"\d+", m["list"])), Span(*m.span()))
         for place in places
         for m in _COUNTS.finditer(source, place.start, place.end)
     )
@@ -110,10 +111,10 @@ def _weights(words: str) -> tuple[int, ...]:
 
 
 @lru_cache(maxsize=1)
-def _named_weights() -> tuple[tuple[re.Pattern[str], tuple[int, ...]], ...]:
+def _named_weights() -> tuple[tuple[regex.Pattern[str], tuple[int, ...]], ...]:
     """What finds each name of a weight, and the categories it is used for."""
     names = sorted({n for w in weights() for n in (*w.types, *w.uk, *w.au, w.name)} - _EVERYDAY)
-    return tuple((re.compile(rf"(?<![\w-]){re.escape(n)}(?![\w-])", re.IGNORECASE), tuple(w.number for w in named(n))) for n in names)
+    return tuple((regex.compile(rf"(?<![\w-]){re.escape(n)}(?![\w-])", regex.IGNORECASE), tuple(w.number for w in named(n))) for n in names)
 
 
 def _lengths(source: str, place: Span) -> Iterator[tuple[Amount, bool]]:
@@ -123,7 +124,7 @@ def _lengths(source: str, place: Span) -> Iterator[tuple[Amount, bool]]:
     for i, amount in enumerate(found):
         if amount.symbol not in ("yd", "m") or len(amount.figures) != 1:
             continue
-        if before is not None and before.symbol != amount.symbol and re.fullmatch(r"\s*(?:/|\(|\[|=|or)\s*(?:about\s+)?", source[before.span.end : amount.span.start]):
+        if before is not None and before.symbol != amount.symbol and regex.fullmatch(r"\s*(?:/|\(|\[|=|or)\s*(?:about\s+)?", source[before.span.end : amount.span.start]):
             continue  # the same in the other unit
         before = amount
         second = found[i + 1] if i + 1 < len(found) else None
@@ -150,7 +151,7 @@ def _beside_weight(source: str, found: Sequence[Amount], i: int) -> bool:
         if 0 <= j < len(found) and found[j].symbol in ("g", "oz"):
             one, two = sorted((found[i].span, found[j].span))
             between = source[one.end : two.start]
-            if not re.search(r"[.:]\s|\n\s*\n", between) and len(between) < 24:
+            if not regex.search(r"[.:]\s|\n\s*\n", between) and len(between) < 24:
                 return True
     return False
 
@@ -161,10 +162,10 @@ def _counts(source: str, place: Span) -> Iterator[Count]:
     told = False
     for i, match in enumerate(found):
         n = number_of(match["n"])
-        if not n or re.match(r"\s*[(\[,]\s*\d+\s*[,)\]]", source[match.end("n") : match.end("n") + 8]):
+        if not n or regex.match(r"\s*[(\[,]\s*\d+\s*[,)\]]", source[match.end("n") : match.end("n") + 8]):
             continue
         until = found[i + 1].start() if i + 1 < len(found) else place.end
         before, told = told, bool(_ALL_TOLD.match(source, match.end(), until))
         total = told or (not before and bool(_TOTAL_BEFORE.search(source, place.start, match.start())))
-        each = ("each" in match.groupdict() and bool(match["each"])) or bool(re.match(r"[^.;\n\d]{0,20}\beach\b", source[match.end() : match.end() + 30], re.IGNORECASE))
+        each = ("each" in match.groupdict() and bool(match["each"])) or bool(regex.match(r"[^.;\n\d]{0,20}\beach\b", source[match.end() : match.end() + 30], regex.IGNORECASE))
         yield Count(n, Span(match.start("n"), match.end()), each, total)

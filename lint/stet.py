@@ -8,12 +8,12 @@ does not stand: it is told again, and the entry is spent. Pure functions: the si
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from . import regex
 from .fabric.work import Work
 from .finding import Finding, Severity
 from .text import Span, Text
@@ -24,7 +24,7 @@ _AROUND = 40
 _ENOUGH = 12
 """Code points kept of the words before and after, and how many of them, or of the words, are enough to know a row by."""
 
-_ROW_NUMBER = re.compile(r"\b(rows?|rnds?|rounds?|r)\s*\d+", re.IGNORECASE)
+_ROW_NUMBER = regex.compile(r"\b(rows?|rnds?|rounds?|r)\s*\d+", regex.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +97,7 @@ def handles(work: Work, findings: Sequence[Finding]) -> tuple[str, ...]:
     out: list[str] = []
     for finding in findings:
         where = f"{_piece(work, finding.span) if finding.place else ''} {finding.place}"
-        slug = "-".join(re.findall(r"[^\W_]+", where.lower()))
+        slug = "-".join(regex.findall(r"[^\W_]+", where.lower()))
         name = f"{finding.rule}@{slug}" if slug else finding.rule
         seen[name] += 1
         out.append(name if seen[name] == 1 else f"{name}.{seen[name]}")

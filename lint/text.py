@@ -7,14 +7,15 @@ protocol see it so.
 
 from __future__ import annotations
 
-import re
 from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Protocol
 
-_LINE_END = re.compile(r"\r\n|\r|\n")
+from . import regex
+
+_LINE_END = regex.compile(r"\r\n|\r|\n")
 
 
 @dataclass(frozen=True, slots=True, order=True)

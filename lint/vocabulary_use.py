@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Iterator
 from functools import lru_cache
 from typing import NamedTuple
 
+from . import regex
 from .rule import Subject
 from .same import Same
 from .syntax.layout import KeyEntry, Section, SectionKind, Statement
@@ -146,7 +147,7 @@ def uses_in_foundations(subject: Subject) -> tuple[Use, ...]:
     return tuple(_read(subject, ((Statement(None, span), span) for span in spans if span.start not in labelled)))
 
 
-def in_rows(subject: Subject, pattern: re.Pattern[str], *, printed: bool = False) -> Iterator[tuple[Statement, Span]]:
+def in_rows(subject: Subject, pattern: regex.Pattern[str], *, printed: bool = False) -> Iterator[tuple[Statement, Span]]:
     """Where a pattern stands in the rows, in their reading copy or as printed."""
     words = subject.text.source if printed else subject.layout.folded
     for statement in row_statements(subject):
@@ -156,7 +157,7 @@ def in_rows(subject: Subject, pattern: re.Pattern[str], *, printed: bool = False
 
 
 @lru_cache(maxsize=24576)
-def _matches(pattern: re.Pattern[str], words: str) -> tuple[tuple[int, int], ...]:
+def _matches(pattern: regex.Pattern[str], words: str) -> tuple[tuple[int, int], ...]:
     return tuple(m.span() for m in pattern.finditer(words))
 
 
@@ -180,16 +181,16 @@ def spelled(word: str) -> str:
 
 
 @lru_cache(maxsize=2048)
-def spelling(word: str) -> re.Pattern[str]:
+def spelling(word: str) -> regex.Pattern[str]:
     """Finds a word in a reading copy under each of its spellings; its plural too."""
     return re.compile(rf"(?<![a-z]){spelled(word)}(?:'?s|es)?(?![a-z])")
 
 
-_EXPLAINS = re.compile(r"\s*(?:=|:|–|—|-{1,2}\s|\)\s*[:=–—-]|\(|,?\s(?:means|stands for|is worked|is made)\b)")
-_EXPLAINED_BY = re.compile(r"[(\[=]\s*$")
+_EXPLAINS = regex.compile(r"\s*(?:=|:|–|—|-{1,2}\s|\)\s*[:=–—-]|\(|,?\s(?:means|stands for|is worked|is made)\b)")
+_EXPLAINED_BY = regex.compile(r"[(\[=]\s*$")
 # The same inside a row, where a bracket or a colon may be part of the working.
-_EXPLAINS_IN_ROW = re.compile(r"\s+(?:st\s+)?(?:made|formed|completed)\b|\s*\((?:yo|insert|work|over|draw|pull|see|=)")
-_EXPLAINED_BY_IN_ROW = re.compile(r"(?:=\s*|is\s)$")
+_EXPLAINS_IN_ROW = regex.compile(r"\s+(?:st\s+)?(?:made|formed|completed)\b|\s*\((?:yo|insert|work|over|draw|pull|see|=)")
+_EXPLAINED_BY_IN_ROW = regex.compile(r"(?:=\s*|is\s)$")
 
 
 def explained(subject: Subject, word: str) -> bool:

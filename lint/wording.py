@@ -5,11 +5,11 @@ Stitch names in the work are US names; a manuscript in UK terms is answered in i
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, cast
 
+from . import regex
 from .fabric.work import PieceWork, RowWork, SizeWork, Trouble
 from .finding import Because, Correction, Finding, Severity
 from .rule import Subject
@@ -20,7 +20,7 @@ from .words import count_of, listed, row_list, sizes_in_words
 Facts = Mapping[str, Any]
 _SHORT = 48  # a longer sum is told by kinds
 _MOST_SIZES = 4  # size groups spelled out in one message
-_TIMES = re.compile(r"\b\d+ times\b(?! more)", re.IGNORECASE)
+_TIMES = regex.compile(r"\b\d+ times\b(?! more)", regex.IGNORECASE)
 _TIMES_READING = '"repeat N times"'
 _NAMED = {"sp": "space", "st": "stitch", "": "stitch", "ch": "chain", "sts": "stitch"}
 
@@ -226,7 +226,7 @@ def counted(n: int, noun: str, terms: str | None = None) -> str:
         noun = _NAMED[noun]
         return f"{n} {noun if n == 1 else noun + ('es' if noun.endswith('ch') else 's')}"
     named = in_terms(noun, terms)
-    if re.fullmatch(r"(?:[FB]P)?[a-z]{1,5}(?:\d*tog)?", named) and STITCH.fullmatch(noun):
+    if regex.fullmatch(r"(?:[FB]P)?[a-z]{1,5}(?:\d*tog)?", named) and STITCH.fullmatch(noun):
         return f"{n} {named}"
     return f"{n} {named if n == 1 or named.endswith('s') else named + 's'}"
 

@@ -180,21 +180,22 @@ def test_proofing_loads_no_terminal_server_or_reader_of_files(what: str) -> None
 # Who may import whom
 
 # Stages of lint/ and what each may import besides itself, the standard library and other people's packages.
-READ = {"text", "trade", "syntax"}
+READ = {"regex", "text", "trade", "syntax"}
 MAY_IMPORT: dict[str, set[str]] = {
     "version": set(),
-    "text": set(),
     "cache": set(),
+    "regex": {"cache", "version"},
+    "text": {"regex"},
     "same": set(),
-    "trade": {"cache"},
+    "trade": {"cache", "regex"},
     "finding": {"text"},
     "style": {"finding"},
     "unprinted": set(),
-    "stet": {"text", "fabric", "finding", "words"},
+    "stet": {"regex", "text", "fabric", "finding", "words"},
     "margin": {"stet", "unprinted"},
     "confined": set(),
-    "manuscript": {"text", "confined"},
-    "syntax": {"text", "trade", "cache"},
+    "manuscript": {"regex", "text", "confined"},
+    "syntax": {"regex", "text", "trade", "cache"},
     "pattern": READ,
     "fabric": READ | {"pattern"},
     "rule": READ | {"pattern", "fabric", "finding", "style", "unprinted"},
@@ -203,7 +204,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "wording": READ | {"fabric", "finding", "rule", "words"},
     "vocabulary_use": READ | {"rule", "same"},
     "measures": READ | {"pattern", "fabric", "rule"},
-    "corrections": {"text", "finding"},
+    "corrections": {"regex", "text", "finding"},
     # Pictures of the work.
     "drawing": READ | {"pattern", "fabric", "words"},
     "words": {"fabric", "finding"},
@@ -212,12 +213,12 @@ MAY_IMPORT: dict[str, set[str]] = {
     "output": set(),
     "queries": {"finding", "proof", "stet"},
     "beside": {
-        "text", "trade", "manuscript", "finding", "style", "rule", "rule_sets", "schema", "measures", "stet", "margin", "unprinted", "proof",
+        "regex", "text", "trade", "manuscript", "finding", "style", "rule", "rule_sets", "schema", "measures", "stet", "margin", "unprinted", "proof",
         "output", "queries", "words",
     },
     "editing": READ | {"pattern", "fabric", "finding", "rule", "proof", "vocabulary_use", "measures", "same"},
     "recheck": {"fabric", "finding", "proof", "stet"},
-    "report": {"recheck", "text", "fabric", "finding", "rule", "rule_sets", "manuscript", "measures", "proof", "version", "words", "trade", "drawing", "schema", "stet", "syntax", "unprinted", "queries"},
+    "report": {"regex", "recheck", "text", "fabric", "finding", "rule", "rule_sets", "manuscript", "measures", "proof", "version", "words", "trade", "drawing", "schema", "stet", "syntax", "unprinted", "queries"},
     "batch": {"manuscript"},
     "worksheets": {"manuscript", "output", "queries", "beside", "report", "rule_sets", "style"},
 }

@@ -5,11 +5,11 @@ A file is asked for what may stand in it; what is left over is a fault too. All 
 
 from __future__ import annotations
 
-import re
 import tomllib
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import Any, cast
 
+from .. import regex
 from ..text import Text
 
 MAX_BYTES = 256_000
@@ -17,12 +17,12 @@ MAX_BYTES = 256_000
 
 _MOST_FAULTS = 8
 _KEY = r"(?:\"[^\"\n]*\"|'[^'\n]*'|[\w-]+)"
-_HEADER = re.compile(rf"[ \t]*(?P<many>\[\[?)[ \t]*(?P<keys>{_KEY}(?:[ \t]*\.[ \t]*{_KEY})*)[ \t]*\]")
-_PAIR = re.compile(rf"[ \t]*(?P<keys>{_KEY}(?:[ \t]*\.[ \t]*{_KEY})*)[ \t]*=")
+_HEADER = regex.compile(rf"[ \t]*(?P<many>\[\[?)[ \t]*(?P<keys>{_KEY}(?:[ \t]*\.[ \t]*{_KEY})*)[ \t]*\]")
+_PAIR = regex.compile(rf"[ \t]*(?P<keys>{_KEY}(?:[ \t]*\.[ \t]*{_KEY})*)[ \t]*=")
 
 Keys = tuple[str | int, ...]
 
-_DEEP_KEY = re.compile(r"""(?<![\w"'-])(?:(?:[\w-]+|"[^"\n]*"|'[^'\n]*')[ \t]*\.[ \t]*){50}""")
+_DEEP_KEY = regex.compile(r"""(?<![\w"'-])(?:(?:[\w-]+|"[^"\n]*"|'[^'\n]*')[ \t]*\.[ \t]*){50}""")
 """The library takes time by the square of a key's parts."""
 
 
@@ -226,7 +226,7 @@ def _source(path: str) -> str:
 
 def _in_words(error: tomllib.TOMLDecodeError) -> str:
     """The library's message, the place first as everywhere else."""
-    found = re.fullmatch(r"(?P<words>.*) \(at (?:line (?P<line>\d+), column \d+|end of document)\)", str(error), re.DOTALL)
+    found = regex.fullmatch(r"(?P<words>.*) \(at (?:line (?P<line>\d+), column \d+|end of document)\)", str(error), regex.DOTALL)
     if found is None:
         return str(error)
     words = found["words"][:1].lower() + found["words"][1:]
@@ -264,4 +264,4 @@ def _note(found: dict[Keys, int], keys: Keys, line: int) -> None:
 
 
 def _split(keys: str) -> Keys:
-    return tuple(key.strip("\"'") for key in re.findall(_KEY, keys))
+    return tuple(key.strip("\"'") for key in regex.findall(_KEY, keys))

@@ -6,12 +6,12 @@ A stitch stands above what it is worked into, as near as the room of its neighbo
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import accumulate
 from statistics import fmean
 
+from .. import regex
 from ..fabric.row import SPACE, Cell, Spot
 from ..fabric.trace import TracedRow
 from ..syntax.lexicon import unprefixed
@@ -88,7 +88,7 @@ class Layout:
 
 def height(kind: str) -> float:
     """How tall a stitch of a kind stands in the drawing."""
-    return HEIGHTS.get(re.sub(r"\d+tog$", "", unprefixed(kind)), 1.4)
+    return HEIGHTS.get(regex.sub(r"\d+tog$", "", unprefixed(kind)), 1.4)
 
 
 def width(cell: Cell) -> float:

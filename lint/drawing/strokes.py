@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from itertools import pairwise
 
+from .. import regex
 from ..fabric.row import ANY, CHAIN, SPACE
 from ..syntax.lexicon import unprefixed
 from ..trade.symbols import Symbol, symbols
 from .ground import Ground, Point
 from .layout import Placed, curved
 
-_TOGETHER = re.compile(r"(?P<plain>[a-z]+)\d+tog")
+_TOGETHER = regex.compile(r"(?P<plain>[a-z]+)\d+tog")
 _HALF_TOP = 0.3
 _HALF_BAR = 0.19
 _LONGEST_OVAL = 0.8

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 
+from .. import regex
 from ..measures_hooks import hook_label_at
 from ..text import Span, Text
 from ..trade.hooks import labels, millimetres, old_uk, steel_labels
@@ -23,7 +23,7 @@ class HookMeaning:
     old: tuple[float, ...] = ()
 
 
-_FIGURE = re.compile(r"(\d+(?:[.,]\d+)?)\s?-?mm")
+_FIGURE = regex.compile(r"(\d+(?:[.,]\d+)?)\s?-?mm")
 
 
 def hook_at(text: Text, offset: int) -> HookMeaning | None:

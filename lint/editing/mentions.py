@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from .. import regex
 from ..fabric.work import PieceWork
 from ..same import Same
 from ..text import Span
@@ -20,9 +21,9 @@ if TYPE_CHECKING:
 MOST = 1_000  # rows one mention can stand for
 
 _ITEM = r"\d+(?:\s*(?:-|–|to|through)\s*\d+)?"
-_MENTION = re.compile(rf"\b(?:row|rnd|round)s?\.?\s+({_ITEM}(?:\s*(?:,\s*and|,|and|&)\s*{_ITEM})*)", re.IGNORECASE)
-_NUMBERS = re.compile(r"\d+")
-_OF = re.compile(r",?\s*(?:incl(?:usive|\.)?,?\s*)?(?:of|on|from)\s+(?:the\s+)?", re.IGNORECASE)
+_MENTION = regex.compile(rf"\b(?:row|rnd|round)s?\.?\s+({_ITEM}(?:\s*(?:,\s*and|,|and|&)\s*{_ITEM})*)", regex.IGNORECASE)
+_NUMBERS = regex.compile(r"\d+")
+_OF = regex.compile(r",?\s*(?:incl(?:usive|\.)?,?\s*)?(?:of|on|from)\s+(?:the\s+)?", regex.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +60,7 @@ def _found(proof: Proof, piece: PieceWork, span: Span) -> Iterator[Mention]:
     labels = sorted((place.label_span.start, place.label_span.end) for place in rows.written(piece))
     for match in _MENTION.finditer(proof.text.source, span.start, span.end):
         target = _of(proof, match.end(), piece)
-        for item in re.finditer(_ITEM, match[1]):
+        for item in regex.finditer(_ITEM, match[1]):
             numbers = [int(digits) for digits in _NUMBERS.findall(item[0]) if len(digits) < 7]
             if not numbers or not 0 <= numbers[-1] - numbers[0] < MOST:
                 continue

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 
+from .. import regex
 from ..rule import Subject
 from ..syntax.layout import KeyEntry, SectionKind
 from ..syntax.lexicon import read_stitch
@@ -71,16 +72,16 @@ _SPEAKING = frozenset(
         SectionKind.FINISHING,
     }
 )
-_LETTER = re.compile(r"(?:[A-HK-Z]|MC|CC\d?)")
-_DECLARED = re.compile(
+_LETTER = regex.compile(r"(?:[A-HK-Z]|MC|CC\d?)")
+_DECLARED = regex.compile(
     r"[(\[](?P<bracket>[A-HK-Z]|MC|CC\d?)[)\]]"
     r"|(?i:\b(?:colou?r|yarn|shade))[ \t]+(?P<word>[A-HK-Z]|MC|CC\d?)\b"
     r"|(?m:^)[ \t•*-]*(?P<line>[A-HK-Z]|MC|CC\d?)[ \t]*(?:[:=]|[–—-][ \t])"
 )
-_SAID_BEFORE = re.compile(
+_SAID_BEFORE = regex.compile(
     r"(?i:\b(?:with|in|to|of|using|and|or|off|drop|drops|carry|cut|join|joining|colou?r|yarn|change|changing|attach|pick up))[ \t]+\Z|[(\[/][ \t]*\Z"
 )
-_SAID_AFTER = re.compile(r"[ \t]*[,.;:)\]/]|[ \t]*$", re.M)
+_SAID_AFTER = regex.compile(r"[ \t]*[,.;:)\]/]|[ \t]*$", regex.MULTILINE)
 
 
 def find_names(subject: Subject) -> Names:

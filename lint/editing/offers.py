@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from .. import regex
 from ..fabric.work import PieceWork, RowWork
 from ..proof import Proof
 from ..rule import Subject
@@ -31,12 +31,12 @@ class Offer:
     detail: str = ""
 
 
-_TYPED = re.compile(r"[^\W\d_][\w.-]*\Z")
-_PLACED = re.compile(
+_TYPED = regex.compile(r"[^\W\d_][\w.-]*\Z")
+_PLACED = regex.compile(
     r"\b(?P<prep>into|in|around|over)\s+(?:the\s+)?(?P<which>(?:each|every|next|first|last|same)\s+)?(?P<noun>[\w-]*(?:\s[\w-]*)?)\Z",
-    re.IGNORECASE,
+    regex.IGNORECASE,
 )
-_OPENED = re.compile(r"(?P<gap>[ \t]*)(?P<open>[(\[–—]|-(?=\s))\s*\d*\Z")
+_OPENED = regex.compile(r"(?P<gap>[ \t]*)(?P<open>[(\[–—]|-(?=\s))\s*\d*\Z")
 _STEPS = ("turn", "join with sl st in first st", "rep from * across", "sk next st", "fasten off")
 _FIRST_ROW = ("2nd ch from hook", "3rd ch from hook", "4th ch from hook", "each ch across", "ring")
 
@@ -75,7 +75,7 @@ def _statement(statements: tuple[Statement, ...], offset: int) -> Statement | No
 
 
 def _begins_a_label(typed: str) -> bool:
-    return re.fullmatch(r"[\s*_>•-]*(?:r\w{0,4}\s*\d{0,4}|\d{0,4})[\s*:.)]*", typed, re.IGNORECASE) is not None
+    return regex.fullmatch(r"[\s*_>•-]*(?:r\w{0,4}\s*\d{0,4}|\d{0,4})[\s*:.)]*", typed, regex.IGNORECASE) is not None
 
 
 def _next_label(proof: Proof, piece: PieceWork, line: int, offset: int) -> Iterator[Offer]:
@@ -88,16 +88,16 @@ def _next_label(proof: Proof, piece: PieceWork, line: int, offset: int) -> Itera
     label = proof.text[last.label_span]
     start = proof.text.line_span(proof.text.line_number(last.label_span.start)).start
     dress = proof.text.source[start : last.label_span.start]
-    if dress.strip(" \t*_>•-") or not re.search(r"\d", label):
+    if dress.strip(" \t*_>•-") or not regex.search(r"\d", label):
         return
-    words = re.sub(r"\d[\d\s,–—&()to-]*\d|\d+", str(max(numbers) + 1), label, count=1)
-    words = re.sub(r"^((?:row|rnd|round))s\b", r"\1", words, flags=re.IGNORECASE)
-    words = re.sub(r"\((?!\s*(?:rs|ws|right|wrong))[^)]*\)", "", words, flags=re.IGNORECASE)
-    sides = [re.search(r"\b(RS|WS)\b", proof.text[place.label_span]) for place in above[-2:]]
+    words = regex.sub(r"\d[\d\s,–—&()to-]*\d|\d+", str(max(numbers) + 1), label, count=1)
+    words = regex.sub(r"^((?:row|rnd|round))s\b", r"\1", words, flags=regex.IGNORECASE)
+    words = regex.sub(r"\((?!\s*(?:rs|ws|right|wrong))[^)]*\)", "", words, flags=regex.IGNORECASE)
+    sides = [regex.search(r"\b(RS|WS)\b", proof.text[place.label_span]) for place in above[-2:]]
     if len(sides) == 2 and sides[0] and sides[1] and sides[0][1] != sides[1][1]:
-        words = re.sub(r"\b(?:RS|WS)\b", sides[0][1], words)
+        words = regex.sub(r"\b(?:RS|WS)\b", sides[0][1], words)
     elif sides[-1]:
-        words = re.sub(r"\s*\(\s*(?:RS|WS)\s*\)", "", words)
+        words = regex.sub(r"\s*\(\s*(?:RS|WS)\s*\)", "", words)
     yield Offer(OfferKind.LABEL, f"{dress}{words.rstrip()} ", Span(line, offset), f"after {last.label}")
 
 
@@ -147,7 +147,7 @@ def dangling(source: str, offset: int) -> Span | None:
 
 
 def _places(
-    proof: Proof, piece: PieceWork | None, row: RowWork | None, placed: re.Match[str], span: Span
+    proof: Proof, piece: PieceWork | None, row: RowWork | None, placed: regex.Match[str], span: Span
 ) -> Iterator[Offer]:
     below = _below(piece, row)
     which = (placed["which"] or "").strip().lower()

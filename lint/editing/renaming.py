@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 
+from .. import regex
 from ..finding import Edit
 from ..proof import Proof
 from ..text import Span, Text
@@ -13,7 +13,7 @@ from . import mentions, rows
 from .kinds import NameKind
 from .names import Name, Names, is_colour
 
-_WORD = re.compile(r"[^\W_](?:[\w .'’-]{0,28}[\w.])?")
+_WORD = regex.compile(r"[^\W_](?:[\w .'’-]{0,28}[\w.])?")
 
 
 class NotRenamed(ValueError):
@@ -42,7 +42,7 @@ def _cased(new: str, printed: str, name: Name) -> str:
 
 def renumber(proof: Proof, place: rows.Written, new: str) -> tuple[Edit, ...]:
     """A row's number changed in its label and wherever it is named. Raises ``NotRenamed``."""
-    number, found = place.rows[0].number, re.search(r"\d{1,4}\b", new)
+    number, found = place.rows[0].number, regex.search(r"\d{1,4}\b", new)
     if len(place.rows) != 1 or number is None:
         raise NotRenamed("Only a row with one number of its own can be given another.")
     if found is None:
@@ -57,6 +57,6 @@ def renumber(proof: Proof, place: rows.Written, new: str) -> tuple[Edit, ...]:
 
 
 def _figures(text: Text, span: Span, number: int) -> Iterator[Span]:
-    for match in re.finditer(r"(?<!\d)0*(\d+)", text[span]):
+    for match in regex.finditer(r"(?<!\d)0*(\d+)", text[span]):
         if int(match[1][:9]) == number:
             yield Span(span.start + match.start(), span.start + match.end())

@@ -6,11 +6,11 @@ nothing newly wrong.
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from .. import regex
 from ..finding import Correction, Edit
 from ..rule import Subject
 from ..syntax.tree import Group, Star, Tree
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from ..proof import Proof
 
 _MARKS = {"(": ")", "[": "]", "{": "}"}
-_CLOSING = re.compile(r"[\s,;]*(?:and\s+)?(?:rep(?:eat)?\s*)?\Z", re.IGNORECASE)
+_CLOSING = regex.compile(r"[\s,;]*(?:and\s+)?(?:rep(?:eat)?\s*)?\Z", regex.IGNORECASE)
 
 
 def stated(proof: Proof, offset: int) -> Iterator[Correction]:
@@ -92,7 +92,7 @@ def _inner(step: Star | Group, source: str) -> str | None:
     if isinstance(step, Group):
         close = source.rfind(_MARKS.get(source[:1], "\0"))
         return source[1:close].strip() if close > 0 else None
-    mark = re.match(r"\*\s*", source)
+    mark = regex.match(r"\*\s*", source)
     if mark is None or step.recall is None:
         return None
     body = source[mark.end() : step.recall.start - step.at.start]

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from .. import regex
 from ..fabric.work import RowWork, SizeWork, Status
 from ..syntax.tree import Count
 from ..text import Span, Text
@@ -28,9 +28,9 @@ class CountStyle:
     stop: bool = False  # a full stop ends the sentence before the count
 
 
-_SHAPE = re.compile(r"(?P<before>[(\[]\s*|)(?P<words>.*?)(?P<after>\s*[)\]]|)", re.S)
-_GAP = re.compile(r"(?P<stop>\.?)(?P<lead>[ \t]*(?:[–—-]+[ \t]*)?)\Z")
-_TAIL = re.compile(r"[ \t]*\.(?=\s|\Z)")
+_SHAPE = regex.compile(r"(?P<before>[(\[]\s*|)(?P<words>.*?)(?P<after>\s*[)\]]|)", regex.DOTALL)
+_GAP = regex.compile(r"(?P<stop>\.?)(?P<lead>[ \t]*(?:[–—-]+[ \t]*)?)\Z")
+_TAIL = regex.compile(r"[ \t]*\.(?=\s|\Z)")
 
 
 def count_style(proof: Proof, place: Span) -> CountStyle:
@@ -58,7 +58,7 @@ def _style(text: Text, at: Span) -> CountStyle:
     if shape is None or gap is None:
         return CountStyle()
     tail = _TAIL.match(text.source, at.end)
-    named = re.search(r"[a-z]", shape["words"], re.IGNORECASE) is not None
+    named = regex.search(r"[a-z]", shape["words"], regex.IGNORECASE) is not None
     after = shape["after"] + (tail.group() if tail else "")
     return CountStyle(gap["lead"] or " ", shape["before"], after, named, bool(gap["stop"]))
 

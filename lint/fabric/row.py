@@ -5,13 +5,13 @@ A row of 300 stitches and one of 300,000 cost the same; what costs is the text t
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import NamedTuple
 
+from .. import regex
 from ..syntax.lexicon import unprefixed
 
 SPACE = "sp"
@@ -536,5 +536,5 @@ def same_kind(named: str, found: str) -> bool:
     """Whether a place noun can mean a stitch: "sc" may name an sc2tog, "dc" a post dc or a cluster of them."""
     if named in ("", ANY) or found in (ANY,) or named == found:
         return True
-    plain = re.split(r"\d", unprefixed(found), maxsplit=1)[0]
+    plain = regex.split(r"\d", unprefixed(found), maxsplit=1)[0]
     return named == plain or (named.startswith(("FP", "BP")) and named[2:] == found)

@@ -6,9 +6,9 @@ by their chains. A difference is only a difference when no tally that the piece 
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass, replace
 
+from .. import regex
 from ..syntax.lexer import Num
 from ..syntax.lexicon import HEIGHTS, unprefixed
 from ..syntax.tree import Count, CountPart, Extent
@@ -195,7 +195,7 @@ def miscalled(row: Row, count: Count) -> CountPart | None:
     if len(parts) != 1 or parts[0].noun not in HEIGHTS:
         return None
     kinds = kinds_of(row)
-    plain = all(re.sub(r"\d+tog$", "", unprefixed(k)) in HEIGHTS for k in kinds)
+    plain = all(regex.sub(r"\d+tog$", "", unprefixed(k)) in HEIGHTS for k in kinds)
     return parts[0] if kinds and plain and not any(same_kind(parts[0].noun, k) for k in kinds) else None
 
 

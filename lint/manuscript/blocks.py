@@ -7,10 +7,10 @@ by cell.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
+from .. import regex
 from .assembly import Assembly, Piece, trimmed, words_of
 
 
@@ -41,11 +41,11 @@ Block = Line | Table | Missing
 
 BULLET = "•"
 
-_LABEL = re.compile(r"\s*(?:rows?|rnds?|rounds?|r)\.?\s*\d+[\s\d,&–—-]*(?:to\s*\d+\s*)?(?:\((?:rs|ws)\))?\s*[:.)]?\s*", re.IGNORECASE)
-_NUMBER = re.compile(r"\s*\d+(?:\s*(?:[–—-]|to)\s*\d+)?\s*[:.)]?\s*")
-_LABEL_HEADING = re.compile(r"\s*(?:(?P<row>rows?)|(?P<round>rnds?|rounds?)|r|no\.?|#)\s*(?:no\.?|number|#)?\s*[:.]?\s*", re.IGNORECASE)
-_COUNT = re.compile(r"\s*\d+(?:\s+(?:sts?|stitches|sc|dc|hdc|tr))?\s*", re.IGNORECASE)
-_COUNT_HEADING = re.compile(r"\s*(?:(?:total|no\.?|number)\s+(?:of\s+)?)?(?:sts?|stitch(?:es)?|count|stitch\s+count|total)\s*[:.]?\s*", re.IGNORECASE)
+_LABEL = regex.compile(r"\s*(?:rows?|rnds?|rounds?|r)\.?\s*\d+[\s\d,&–—-]*(?:to\s*\d+\s*)?(?:\((?:rs|ws)\))?\s*[:.)]?\s*", regex.IGNORECASE)
+_NUMBER = regex.compile(r"\s*\d+(?:\s*(?:[–—-]|to)\s*\d+)?\s*[:.)]?\s*")
+_LABEL_HEADING = regex.compile(r"\s*(?:(?P<row>rows?)|(?P<round>rnds?|rounds?)|r|no\.?|#)\s*(?:no\.?|number|#)?\s*[:.]?\s*", regex.IGNORECASE)
+_COUNT = regex.compile(r"\s*\d+(?:\s+(?:sts?|stitches|sc|dc|hdc|tr))?\s*", regex.IGNORECASE)
+_COUNT_HEADING = regex.compile(r"\s*(?:(?:total|no\.?|number)\s+(?:of\s+)?)?(?:sts?|stitch(?:es)?|count|stitch\s+count|total)\s*[:.]?\s*", regex.IGNORECASE)
 _DIGITS = tuple("0123456789")
 _RAISED = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
 
@@ -76,7 +76,7 @@ def raised_digits(pieces: Sequence[tuple[Piece, bool]]) -> Iterator[Piece]:
     for at, (piece, raised) in enumerate(pieces):
         if raised and piece.chars[:1] in _DIGITS:
             after = pieces[at + 1][0].chars if at + 1 < len(pieces) else ""
-            if not re.match(r"\d+\s*[/⁄]", piece.chars + after):
+            if not regex.match(r"\d+\s*[/⁄]", piece.chars + after):
                 piece = replace(piece, chars=piece.chars.translate(_RAISED))
             elif before[-1:] in _DIGITS:
                 yield Piece(" ")
@@ -118,7 +118,7 @@ def _one_line(cell: Sequence[Block], to: Assembly) -> list[Piece]:
             to.gap(block.message)
         elif isinstance(block, Line) and _says(block):
             out += [Piece(" ")] if out else []
-            out += (replace(piece, chars=re.sub(r"[\r\n]", " ", piece.chars)) for piece in block.pieces)
+            out += (replace(piece, chars=regex.sub(r"[\r\n]", " ", piece.chars)) for piece in block.pieces)
     return trimmed(out)
 
 

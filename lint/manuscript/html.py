@@ -14,6 +14,7 @@ from html import unescape
 from html.parser import HTMLParser
 from typing import Any
 
+from .. import regex
 from ..confined import Refused, allow
 from ..text import Text
 from .assembly import Assembly, Piece, words_of
@@ -40,10 +41,10 @@ _EMPTY = frozenset((
     "area", "base", "br", "col", "embed", "hr", "img", "input", "link", "meta", "param", "source", "track",
     "wbr",
 ))  # fmt: skip
-_HIDDEN = re.compile(r"display\s*:\s*none|visibility\s*:\s*hidden", re.IGNORECASE)
-_KEPT_AS_IS = re.compile(r"white-space\s*:\s*(?:pre|pre-wrap|pre-line|break-spaces)\b", re.IGNORECASE)
-_RAISED = re.compile(r"vertical-align\s*:\s*(?:super|text-top)", re.IGNORECASE)
-_PARTS = re.compile(r"[ \t\r\n\f]+|\u00ad+|[^ \t\r\n\f\u00ad]+(?: [^ \t\r\n\f\u00ad]+)*")
+_HIDDEN = regex.compile(r"display\s*:\s*none|visibility\s*:\s*hidden", regex.IGNORECASE)
+_KEPT_AS_IS = regex.compile(r"white-space\s*:\s*(?:pre|pre-wrap|pre-line|break-spaces)\b", regex.IGNORECASE)
+_RAISED = regex.compile(r"vertical-align\s*:\s*(?:super|text-top)", regex.IGNORECASE)
+_PARTS = regex.compile(r"[ \t\r\n\f]+|\u00ad+|[^ \t\r\n\f\u00ad]+(?: [^ \t\r\n\f\u00ad]+)*")
 _AS_IS = frozenset(("pre", "xmp", "plaintext", "listing"))
 _MOST_ROWS = 1_000
 _DEEPEST = 1_000  # elements within each other; browsers stop at 512
@@ -128,7 +129,7 @@ class _Page(HTMLParser):
     def __init__(self, source: str) -> None:
         super().__init__(convert_charrefs=False)
         self.source = source
-        self.starts = [0, *(m.end() for m in re.finditer("\n", source))]  # of lines, as the parser counts them
+        self.starts = [0, *(m.end() for m in regex.finditer("\n", source))]  # of lines, as the parser counts them
         self.places = Text(source)
         self.open = [_Element("")]
         self.line: list[tuple[Piece, bool]] = []
@@ -320,7 +321,7 @@ class _Page(HTMLParser):
                 self.add(Piece(" ", self.origin(at, len(chars))))
 
     def as_is(self, chars: str, at: int) -> None:
-        for part in re.finditer(r"\r\n|.", chars, re.DOTALL):
+        for part in regex.finditer(r"\r\n|.", chars, regex.DOTALL):
             if part[0] in ("\n", "\r", "\r\n"):
                 # A line end straight after the beginning of the element is for the eye of whoever writes the source.
                 if self.line or self.source[at + part.start() - 1] != ">":
@@ -345,4 +346,4 @@ class _Page(HTMLParser):
 
 
 def _whole(words: str) -> int | None:
-    return int(words) if re.fullmatch(r"\s*-?\d{1,9}\s*", words) else None
+    return int(words) if regex.fullmatch(r"\s*-?\d{1,9}\s*", words) else None

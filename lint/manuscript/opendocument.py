@@ -6,11 +6,11 @@ chapter 5 text, 9 tables, 19.880 and on the attributes of lists.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from .. import regex
 from ..confined import Refused
 from .assembly import Assembly, Piece
 from .blocks import BULLET, Block, Line, Missing, Table, raised_digits, write
@@ -341,7 +341,7 @@ class _Reader:
         if self.styles.look(family, style, f"{STYLE}text-line-through-style") not in ("", "none"):
             self.struck = True
             return
-        raised = raised or re.match(r"super|[1-9]", self.styles.look(family, style, f"{STYLE}text-position")) is not None
+        raised = raised or regex.match(r"super|[1-9]", self.styles.look(family, style, f"{STYLE}text-position")) is not None
         self._words(Node(element, "text"), this, raised)
         for inner in element:
             self._element(inner, this, raised)
@@ -393,7 +393,7 @@ class _Reader:
                             yield from blocks
 
 
-_PARTS = re.compile(r"[ \t\r\n]+|[^ \t\r\n\u00ad]+(?: [^ \t\r\n\u00ad]+)*")
+_PARTS = regex.compile(r"[ \t\r\n]+|[^ \t\r\n\u00ad]+(?: [^ \t\r\n\u00ad]+)*")
 
 
 def _counted(levels: Mapping[int, _Level], level: int, counts: dict[int, int]) -> str:
@@ -414,7 +414,7 @@ def _counted(levels: Mapping[int, _Level], level: int, counts: dict[int, int]) -
         return _FIGURES.get(own.figures, str)(counts.get(n, own.start))
 
     if this.pattern:
-        return re.sub(r"%(\d+)%", lambda m: figure(int(m[1])), this.pattern).rstrip() + " "
+        return regex.sub(r"%(\d+)%", lambda m: figure(int(m[1])), this.pattern).rstrip() + " "
     shown = ".".join(figure(n) for n in range(max(1, level - this.shown + 1), level + 1))
     return f"{this.before}{shown}{this.after}".rstrip() + " "
 
@@ -443,4 +443,4 @@ def _objects(shape: Element) -> Iterator[Missing]:
 
 
 def _whole(words: str | None) -> int | None:
-    return int(words) if words and re.fullmatch(r"\d{1,9}", words) else None
+    return int(words) if words and regex.fullmatch(r"\d{1,9}", words) else None

@@ -7,13 +7,13 @@ stand out; otherwise it is text in columns.
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from statistics import median
 
+from .. import regex
 from .page_rows import Glyph, Row, Segment
 
 _GUTTER = 0.5  # ems without a word between two columns, at least
@@ -24,8 +24,8 @@ _LEVEL = 0.8  # the share of lines on one side of a table that have a neighbour 
 _AWAY = 2.4  # sizes of the letters by which a running head stands off the text
 _MARGIN = 0.09  # the share of a page's height in which running heads stand
 
-_ROW_LABEL = re.compile(r"\s*(?:rows?|rnds?|rounds?|r)\.?\s*\d|\s*\d+(?:st|nd|rd|th)\s+r", re.IGNORECASE)
-_PAGE_NUMBER = re.compile(r"[-–—·•|\s]*(?:page|p\.?)?\s*(\d{1,4})(?:\s*(?:of|/)\s*\d{1,4})?[-–—·•|\s]*", re.IGNORECASE)
+_ROW_LABEL = regex.compile(r"\s*(?:rows?|rnds?|rounds?|r)\.?\s*\d|\s*\d+(?:st|nd|rd|th)\s+r", regex.IGNORECASE)
+_PAGE_NUMBER = regex.compile(r"[-–—·•|\s]*(?:page|p\.?)?\s*(\d{1,4})(?:\s*(?:of|/)\s*\d{1,4})?[-–—·•|\s]*", regex.IGNORECASE)
 
 
 @dataclass(frozen=True)
@@ -260,4 +260,4 @@ def _number(row: Row) -> int | None:
 def _shape(row: Row) -> str:
     """A row's words, with a number that may be the page's left open."""
     words = " ".join(row.chars.lower().split())
-    return re.sub(r"^\d+\b|\b\d+$|(?<=page )\d+(?: of \d+)?", "#", words)
+    return regex.sub(r"^\d+\b|\b\d+$|(?<=page )\d+(?: of \d+)?", "#", words)

@@ -6,12 +6,12 @@ purpose. That can be told from the page, and from the bare characters no longer.
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from .. import regex
 from .assembly import Assembly, Piece, words_of
 from .blocks import Line, Table
 from .blocks import write as write_blocks
@@ -33,19 +33,19 @@ _NO_LIMIT = -1
 _TAB = 2.0  # ems between words of a line from which they are set apart
 
 _ROW = r"[\s*_]*(?:(?:rows?|rnds?|rounds?|r)\.?\s*\d|\d+(?:st|nd|rd|th)?(?:\s*[–-]\s*\d+)?\.?\s+(?:rows?|rnds?|rounds?)\b|next\s+(?:row|rnd|round)\b|\d+[.)]\s+(?-i:[A-Z(*\d]))"
-_IN_ROW = re.compile(_ROW, re.IGNORECASE)
-_BEGINS = re.compile(
+_IN_ROW = regex.compile(_ROW, regex.IGNORECASE)
+_BEGINS = regex.compile(
     _ROW + r"|\s*(?:[•·▪◦‣●○■–-]\s|(?-i:[A-Z])[\w ]{1,24}:\s"
     r"|(?:materials?|gauge|tension|abbreviations?|notes?|finishing|sizes?|pattern|instructions)\s*:?\s*$)",
-    re.IGNORECASE,
+    regex.IGNORECASE,
 )
-_COUNT = re.compile(r"[=\[({<–—-]?\s*\d+(?:\s*[(\[][\d, ]+[)\]])*(?:\s*(?:sts?|stitch(?:es)?|sc|dc|hdc|tr|htr)\b.{0,60}|\s*[\])}>].?)$", re.IGNORECASE)
-_MARK = re.compile(r"[\ufffd•·▪◦‣●○■✓–—*-]|\(?(?:\d+|[a-z]|[ivx]+)[.)]", re.IGNORECASE)
-_LABEL = re.compile(r"(?:(?:rows?|rnds?|rounds?|r)\.?\s*\d[\d\s,&–—-]*|\d+(?:st|nd|rd|th)\s+(?:row|rnd|round))\s*(?:\((?:rs|ws)\))?\s*[:.)=-]", re.IGNORECASE)
-_EXPECTS_MORE = re.compile(r"(?:\b(?:of|in|into|on|at|to|thru|through|from|for|with|by|as|and|or|the|a|an|each|every|next|last|first|same|rep|repeat|work|size|x|rows?|rnds?|rounds?|until|after|before|than|over|around|leaving|working|skipping|ending)|[,(\[–—&+/=*×;])\s*$", re.IGNORECASE)
-_ENDED = re.compile(r"[.!?:;)\]}]\s*$")
+_COUNT = regex.compile(r"[=\[({<–—-]?\s*\d+(?:\s*[(\[][\d, ]+[)\]])*(?:\s*(?:sts?|stitch(?:es)?|sc|dc|hdc|tr|htr)\b.{0,60}|\s*[\])}>].?)$", regex.IGNORECASE)
+_MARK = regex.compile(r"[\ufffd•·▪◦‣●○■✓–—*-]|\(?(?:\d+|[a-z]|[ivx]+)[.)]", regex.IGNORECASE)
+_LABEL = regex.compile(r"(?:(?:rows?|rnds?|rounds?|r)\.?\s*\d[\d\s,&–—-]*|\d+(?:st|nd|rd|th)\s+(?:row|rnd|round))\s*(?:\((?:rs|ws)\))?\s*[:.)=-]", regex.IGNORECASE)
+_EXPECTS_MORE = regex.compile(r"(?:\b(?:of|in|into|on|at|to|thru|through|from|for|with|by|as|and|or|the|a|an|each|every|next|last|first|same|rep|repeat|work|size|x|rows?|rnds?|rounds?|until|after|before|than|over|around|leaving|working|skipping|ending)|[,(\[–—&+/=*×;])\s*$", regex.IGNORECASE)
+_ENDED = regex.compile(r"[.!?:;)\]}]\s*$")
 _HYPHENS = "-‐\u2011"
-_WORD = re.compile(r"[^\W\d_]+(?:[-‐\u2011][^\W\d_]+)*")
+_WORD = regex.compile(r"[^\W\d_]+(?:[-‐\u2011][^\W\d_]+)*")
 _KEEP_HYPHEN = frozenset((
     "ch", "non", "semi", "v", "t", "y", "x", "self", "well", "re", "pre", "half", "front", "back", "left",
     "right", "double", "single", "treble", "triple", "two", "three", "four", "five", "six", "seven", "eight",
@@ -178,11 +178,11 @@ class _Writer:
     def _joined(self, before: list[Piece], after: list[Piece]) -> list[Piece]:
         """Two lines as one, a word broken over the end of the first put together again."""
         head, tail = words_of(before).rstrip(), words_of(after)
-        broken = re.search(rf"([^\W\d_]+)[{_HYPHENS}]$", head)
-        word = re.match(r"[^\W\d_]+", tail)
+        broken = regex.search(rf"([^\W\d_]+)[{_HYPHENS}]$", head)
+        word = regex.match(r"[^\W\d_]+", tail)
         if broken and word and tail[0].islower():
             return [*(_without_last(before) if self._is_one_word(broken[1], word[0]) else before), *after]
-        if not head or re.search(rf"\d[{_HYPHENS}–—]$|\w[{_HYPHENS}/—]$", head):
+        if not head or regex.search(rf"\d[{_HYPHENS}–—]$|\w[{_HYPHENS}/—]$", head):
             return [*before, *after]
         return [*before, Piece(" "), *after]
 
@@ -289,7 +289,7 @@ def _begins_anew(before: Row, row: Row, in_row: bool) -> bool:
 
 def _reads_on(row: Row) -> bool:
     """Whether a line can only be the rest of a sentence."""
-    return not _BEGINS.match(row.chars) and re.match(r"[a-z(\[*;,)\]]|\d+(?:st|nd|rd|th)?\s+(?:more\s+)?(?:times|sts?|stitch|sc|dc|hdc|tr|sk|ch)\b", row.chars) is not None
+    return not _BEGINS.match(row.chars) and regex.match(r"[a-z(\[*;,)\]]|\d+(?:st|nd|rd|th)?\s+(?:more\s+)?(?:times|sts?|stitch|sc|dc|hdc|tr|sk|ch)\b", row.chars) is not None
 
 
 def _pieces(row: Row) -> list[Piece]:

@@ -6,8 +6,8 @@ Line ends are not changed and nothing is folded; only a byte order mark is left 
 from __future__ import annotations
 
 import codecs
-import re
 
+from .. import regex
 from ..confined import Refused
 from ..text import Text
 
@@ -30,7 +30,7 @@ _LOOK = "look whether accents, fractions and dashes came through"
 
 _TEXT_CONTROLS = frozenset("\t\n\v\f\r\x1a\x85")
 _BLANK = " \t\n\v\f\r\x1a\x85\ufeff\u200b\u200c\u200d\u2060"
-_LIKELY = re.compile(
+_LIKELY = regex.compile(
     r"(?<=[A-Za-z])[’'](?=[a-z])|(?<![A-Za-z])[“‘](?=\S)|(?<=\S)[”’](?!\w)|(?<=[\d\s])[–—−](?=[\d\s])|(?<=\w)[–—](?=\w)"
     r"|(?<![A-Za-z])[½¼¾⅓⅔](?![A-Za-z])|(?<=[\d\s)])×(?=[\d\s(])|(?<=\d)°|(?<=\w)[éèêëàâäáåçñöóòôøüúùûíìîïæœß]|(?<!\w)[éàåöøüæ](?=\w)"
     r"|[©®™•·…£€]|\u00a0"

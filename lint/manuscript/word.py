@@ -8,11 +8,11 @@ Open XML), part 1, section 17 describes the elements named here.
 from __future__ import annotations
 
 import posixpath
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from .. import regex
 from ..confined import Refused
 from .assembly import Assembly, Piece
 from .blocks import BULLET, Block, Line, Missing, Table, raised_digits, write
@@ -272,7 +272,7 @@ class _Reader:
             raised = self._has(run, "vertAlign", "superscript")
             start = 0
             for _, chars in characters(run):
-                for kept in re.finditer("[^\u00ad]+", chars):  # a soft hyphen shows only where a line breaks
+                for kept in regex.finditer("[^\u00ad]+", chars):  # a soft hyphen shows only where a line breaks
                     origin = InParagraph(this.part, this.number, this.runs[run], start + kept.start(), this.place)
                     this.pieces.append((Piece(kept[0] if chars == "\n" else _on_one_line(kept[0]), origin), raised))
                 start += len(chars)

@@ -7,11 +7,11 @@ other unless one says that it starts anew.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from .. import regex
 from .blocks import BULLET
 from .numerals import FORMATS
 
@@ -85,7 +85,7 @@ class Lists:
         kind = this.levels[level]
         if kind.format == "bullet":
             return f"{BULLET} "
-        printed = re.sub(r"%([1-9])", lambda m: _figure(int(m[1]) - 1, kind, this, counts), kind.text)
+        printed = regex.sub(r"%([1-9])", lambda m: _figure(int(m[1]) - 1, kind, this, counts), kind.text)
         return printed + kind.gap if printed.strip() else ""
 
     def _named_by(self, properties: Element | None) -> tuple[str, int | None, str]:
@@ -176,4 +176,4 @@ def _within(element: Element | None, name: str) -> list[Element]:
 
 
 def _whole(words: str | None) -> int | None:
-    return int(words) if words and re.fullmatch(r"\d{1,9}", words) else None
+    return int(words) if words and regex.fullmatch(r"\d{1,9}", words) else None

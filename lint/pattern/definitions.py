@@ -7,10 +7,10 @@ k into 1. A manuscript's own key always wins over the trade's table.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Container, Iterable
 from dataclasses import dataclass, replace
 
+from .. import regex
 from ..syntax.layout import KeyEntry
 from ..syntax.lexer import Vocabulary, number_of
 from ..syntax.lexicon import Stitch, read_stitch, us_kind
@@ -35,17 +35,17 @@ class Definition:
     group: str = ""  # the group it makes, where that is another's ("beg shell" makes a shell)
 
 
-_PRIMITIVE = re.compile(r"\byo\b|yarn (?:over|round)|yrh|insert (?:the )?hook|pull up|draw(?:n)? (?:up|through)|loops? on (?:the )?hook|drop (?:the )?(?:loop|lp)|remove (?:the )?hook|hold(?:ing)? back|last loop")
-_OVER = re.compile(r"over (?:the )?(?:next )?(\d+)|(?:in|around|of|into)(?: each)?(?: of)?(?: the)? next (\d+) (?:sts?|stitches|dc|sc|tr|ch)|(\d+) times over|from (\d+) sts? becomes|(\d+) sts become 1|next (\d+) sts? together|(\d+)(?: sc)? (?:crocheted |worked )?together")
-_EACH_NEXT = re.compile(r"in (?:the )?next st")
-_TIMES = re.compile(r"[\])]\s*(?:(\d+|two|three|four|five) times|x\s*(\d+)|(twice))")
+_PRIMITIVE = regex.compile(r"\byo\b|yarn (?:over|round)|yrh|insert (?:the )?hook|pull up|draw(?:n)? (?:up|through)|loops? on (?:the )?hook|drop (?:the )?(?:loop|lp)|remove (?:the )?hook|hold(?:ing)? back|last loop")
+_OVER = regex.compile(r"over (?:the )?(?:next )?(\d+)|(?:in|around|of|into)(?: each)?(?: of)?(?: the)? next (\d+) (?:sts?|stitches|dc|sc|tr|ch)|(\d+) times over|from (\d+) sts? becomes|(\d+) sts become 1|next (\d+) sts? together|(\d+)(?: sc)? (?:crocheted |worked )?together")
+_EACH_NEXT = regex.compile(r"in (?:the )?next st")
+_TIMES = regex.compile(r"[\])]\s*(?:(\d+|two|three|four|five) times|x\s*(\d+)|(twice))")
 _KNOWN = frozenset(["ch", "st", "sts", "sp", "sps", "rep", "rnd", "rnds", "rs", "ws", "sk", "sl", "sc", "dc", "hdc", "tr", "htr", "dtr", "beg", "cont", "foll", "inc", "dec", "tog", "yo", "blo", "flo", "fp", "bp", "lp", "lps", "loop", "front", "back", "slip", "long", "base", "edge", "single", "double", "treble", "cross", "post", "next", "last", "same", "first", "chain", "foundation", "tch", "mc", "cc", "ss", "approx", "mr", "fo", "rem"])
 
 
 _NAMED_GROUPS = frozenset(["shell", "fan", "v-st", "group", "petal", "scallop", "cluster"])
 
 
-def _legs(times: re.Match[str]) -> int:
+def _legs(times: regex.Match[str]) -> int:
     word = next(g for g in times.groups() if g)
     return 2 if word == "twice" else number_of(word) or int(word)
 
@@ -63,24 +63,24 @@ def read_definitions(key: tuple[KeyEntry, ...], terms: str | None, sizes: int) -
     plain = Vocabulary(terms, sizes)
     for entry in key:
         meaning = entry.meaning.lower().strip()
-        if re.search(r"^(?:in\s+|only\s+behind\s+)?(?:the\s+)?(?:back|front)\s+(?:half-)?loops?|loops?\s+only", meaning):
+        if regex.search(r"^(?:in\s+|only\s+behind\s+)?(?:the\s+)?(?:back|front)\s+(?:half-)?loops?|loops?\s+only", meaning):
             continue
-        if not entry.special and not re.search(r"\d|together|same st|front|back|\bin one\b|over", meaning):
+        if not entry.special and not regex.search(r"\d|together|same st|front|back|\bin one\b|over", meaning):
             continue
         names = [n.strip().lower() for n in entry.words]
         definition = _define(names, meaning, terms, plain, found, entry.span)
         if definition is None:
             continue
         for name in names:
-            clean = re.sub(r"\s+", " ", name)
+            clean = regex.sub(r"\s+", " ", name)
             if len(clean) < 2 and clean != "v":
                 continue
-            if clean in ("note", "row", "round", "rnd", "ch", "chain", "sc", "dc", "hdc", "st", "sts", "sp", "sk", "skip") or re.fullmatch(r"make \d+|\d+", clean):
+            if clean in ("note", "row", "round", "rnd", "ch", "chain", "sc", "dc", "hdc", "st", "sts", "sp", "sk", "skip") or regex.fullmatch(r"make \d+|\d+", clean):
                 continue
             found[clean] = replace(definition, name=clean)
             if clean.endswith(" stitch"):
                 found.setdefault(clean.removesuffix("itch"), replace(definition, name=clean.removesuffix("itch")))
-            short = re.sub(r"\s*(?:stitch|st)$", "", clean)
+            short = regex.sub(r"\s*(?:stitch|st)$", "", clean)
             if short != clean and len(short) > 2 and short not in _KNOWN:
                 found.setdefault(short, replace(definition, name=short))
     return tuple(found.values())
@@ -91,24 +91,24 @@ def _define(names: list[str], meaning: str, terms: str | None, plain: Vocabulary
     beginning = any(n.startswith(("beg ", "beginning ", "first ")) for n in names)
     known = next((s for n in names if (s := read_stitch(n, terms)) is not None), None)
     # post stitches under a private spelling
-    post = re.search(r"(?:around|round).*?(front|back)\s*post|(front|back)[ -]post\s+(?:of\s+)?|raised.*?(front|back)", meaning)
-    base = re.search(r"(?<![a-z])(half double|half treble|double treble|single|double|treble|triple|sc|hdc|htr|dc|dtr|tr)\b", meaning)
+    post = regex.search(r"(?:around|round).*?(front|back)\s*post|(front|back)[ -]post\s+(?:of\s+)?|raised.*?(front|back)", meaning)
+    base = regex.search(r"(?<![a-z])(half double|half treble|double treble|single|double|treble|triple|sc|hdc|htr|dc|dtr|tr)\b", meaning)
     if "popcorn" in " ".join(names) or (known is not None and known.kind == "popcorn"):
         return Definition(main, Stitch("popcorn"), span=span, beginning=beginning)
     if known is not None and known.kind in ("bobble", "puff"):
         return Definition(main, known, span=span, beginning=beginning)
     if (known is not None and known.kind == "picot") or any("picot" in n for n in names):
         return Definition(main, Stitch("picot", 0, 0), span=span)
-    if any(n in ("inc", "increase", "incr") for n in names) and (m := re.search(r"(\d|two|three)\s*(?:x\s*)?(sc|hdc|htr|dc|tr|single|half double|double)", meaning)):
+    if any(n in ("inc", "increase", "incr") for n in names) and (m := regex.search(r"(\d|two|three)\s*(?:x\s*)?(sc|hdc|htr|dc|tr|single|half double|double)", meaning)):
         n = {"two": 2, "three": 3}.get(m[1]) or int(m[1])
         return Definition(main, Stitch(_kind(m[2], terms), 1, n), span=span)
     if any(n in ("dec", "decrease", "invdec", "inv dec") for n in names):
         kind = _kind(base[1], terms) if base else "sc"
-        k = 3 if re.search(r"\b3\b|three", meaning) else 2
+        k = 3 if regex.search(r"\b3\b|three", meaning) else 2
         return Definition(main, Stitch(f"{kind}{k}tog", k, 1), span=span)
     if known is not None and "tog" in known.kind:
         return Definition(main, known, span=span)
-    if post and base and not re.search(r"sk(?:ip)?\b|skipped", meaning) and "2tog" not in meaning and not re.search(r"next \d", meaning) and (known is None or not known.post):
+    if post and base and not regex.search(r"sk(?:ip)?\b|skipped", meaning) and "2tog" not in meaning and not regex.search(r"next \d", meaning) and (known is None or not known.post):
         side = next(g for g in post.groups() if g)
         kind = _kind(base[1], terms)
         return Definition(main, Stitch(("FP" if side == "front" else "BP") + kind, 1, 1, "F" if side == "front" else "B"), span=span)
@@ -119,25 +119,25 @@ def _define(names: list[str], meaning: str, terms: str | None, plain: Vocabulary
     if known is not None and known.kind in ("sc", "hdc", "dc", "tr", "dtr", "trtr", "sl st"):
         return None
     primitive = bool(_PRIMITIVE.search(meaning))
-    cluster = (known is not None and known.kind == "cluster") or any(re.search(r"\bcl\b|cluster", n) for n in names)
-    if cluster or (primitive and not re.search(r"ch \d", meaning)):
-        tog = re.search(r"(?:sc|hdc|dc|tr|htr|dtr)(\d)tog", meaning)
+    cluster = (known is not None and known.kind == "cluster") or any(regex.search(r"\bcl\b|cluster", n) for n in names)
+    if cluster or (primitive and not regex.search(r"ch \d", meaning)):
+        tog = regex.search(r"(?:sc|hdc|dc|tr|htr|dtr)(\d)tog", meaning)
         if tog and not primitive:
-            one = re.search(r"in (?:the )?(?:same|next|one|st indicated|indicated)", meaning) is not None
+            one = regex.search(r"in (?:the )?(?:same|next|one|st indicated|indicated)", meaning) is not None
             return Definition(main, Stitch("cluster", 1 if one else int(tog[1]), 1), span=span, beginning=beginning)
         k = _numbers(meaning)
         times = _TIMES.search(meaning)
         if k is None and times and _EACH_NEXT.search(meaning):
             k = _legs(times)
-        if k is None and times and re.search(r"insert hook(?!.{0,30}same)", meaning) and not re.search(r"same|in (?:the )?st\b|indicated", meaning):
+        if k is None and times and regex.search(r"insert hook(?!.{0,30}same)", meaning) and not regex.search(r"same|in (?:the )?st\b|indicated", meaning):
             # legs with no place named: wherever the row says, over as many stitches as legs
             return Definition(main, Stitch("cluster" if cluster else main, _legs(times), 1), span=span, beginning=beginning)
         return Definition(main, Stitch("cluster" if cluster else main, k or 1, 1), span=span, beginning=beginning)
     # written out in steps
     own = tuple((d.name, d.stitch) for d in found.values() if d.name in meaning)
     vocabulary = replace(plain, stitches=own)
-    text = re.sub(r"\b(?:in|into) (?:the )?(?:same |indicated )?(?:st|stitch|sp|space|place|st or sp)(?: or (?:sp|space|st))?(?: indicated| given| named)?\s*\.?$", " in same st", meaning.strip().rstrip("."))
-    first_sentence = re.split(r"\.\s", text)[0]
+    text = regex.sub(r"\b(?:in|into) (?:the )?(?:same |indicated )?(?:st|stitch|sp|space|place|st or sp)(?: or (?:sp|space|st))?(?: indicated| given| named)?\s*\.?$", " in same st", meaning.strip().rstrip("."))
+    first_sentence = regex.split(r"\.\s", text)[0]
     tree = read_statement(first_sentence, first_sentence, vocabulary)
     steps = tuple(s for s in tree.steps if not isinstance(s, Mark | Counts) or (isinstance(s, Mark) and s.what == "cross"))
     if not steps or tree.unread or tree.faults:
@@ -149,7 +149,7 @@ def _define(names: list[str], meaning: str, terms: str | None, plain: Vocabulary
     in_one = _in_one(steps)
     if in_one is not None:
         total = sum((s.count[0] or 1) * s.stitch.makes if s.count else s.stitch.makes for s in in_one if isinstance(s, Make))
-        made = group_name(re.sub(r"^(?:beg|beginning|first)\s+", "", main)) if beginning else ""
+        made = group_name(regex.sub(r"^(?:beg|beginning|first)\s+", "", main)) if beginning else ""
         return Definition(main, Stitch(group_name(main), 1, max(1, total), group=True), in_one, True, span, beginning, made)
     uses = 0
     makes = 0

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from .. import regex
 from ..syntax.labels import side_named
 from ..syntax.layout import Layout, SectionKind
 from ..text import Span
@@ -13,7 +13,7 @@ from .pattern import Note
 
 _NOT = r"(?:does|do|will|is|are)\s*(?:n't|\s+not)\s+(?:ever\s+)?(?:be\s+)?count|never\s+counts?|not\s+counted|is\s+not\s+(?:a|counted)|are\s+not\s+(?:a\s+)?(?:sts?|counted)|not\s+(?:a\s+)?(?:st|stitch)\b"
 _CHAIN = r"(?:(?:ch|chain)[ -]?(?P<a>\d)(?:\s*(?:or|and|/)\s*(?:ch[ -]?)?(?P<b>\d))?|(?P<c>\d)\s?ch|turning\s+ch(?:ain)?s?|(?:beg(?:inning)?|starting)\s+ch(?:ain)?(?:[ -](?P<d>\d))?|this\s+ch\b)"
-_SENTENCE = re.compile(r"[^.;!\n]+(?:\n(?!\s*(?:[-•*·>→]|\(?\d+[.)]|\n))[^.;!\n]+)*")
+_SENTENCE = regex.compile(r"[^.;!\n]+(?:\n(?!\s*(?:[-•*·>→]|\(?\d+[.)]|\n))[^.;!\n]+)*")
 
 
 @dataclass(frozen=True)
@@ -56,11 +56,11 @@ def _places(layout: Layout) -> list[Span]:
 
 _PARITY = r"(?P<parity{0}>odd|even)(?:[- ]numbered)?"
 _SIDE = r"(?P<side{0}>rs|ws|right[- ]sides?|wrong[- ]sides?)"
-_ODD_OR_EVEN = re.compile(
+_ODD_OR_EVEN = regex.compile(
     rf"{_PARITY.format(1)}\s+(?:rows|rnds|rounds)\s*(?:are|=|:)?\s*(?:all\s+)?(?:worked\s+(?:on|from)\s+)?(?:the\s+)?{_SIDE.format(1)}(?![a-z])"
     rf"|{_SIDE.format(2)}\s+rows\s*(?:are|=|:)\s*(?:all\s+)?(?:the\s+)?{_PARITY.format(2)}(?![a-z])"
 )
-_FIRST_ROW = re.compile(rf"(?:row\s*1|(?:the\s+)?(?:first|1st)\s+row)\s+is\s+(?:always\s+)?(?:worked\s+on\s+)?(?:an?\s+|the\s+)?{_SIDE.format(1)}(?![a-z])")
+_FIRST_ROW = regex.compile(rf"(?:row\s*1|(?:the\s+)?(?:first|1st)\s+row)\s+is\s+(?:always\s+)?(?:worked\s+on\s+)?(?:an?\s+|the\s+)?{_SIDE.format(1)}(?![a-z])")
 
 
 def _side_of_odd_rows(text: str) -> str | None:
@@ -87,52 +87,52 @@ def read_notes(layout: Layout) -> Conventions:
             text = " ".join(sentence.group().split())
             span = Span(sentence.start(), sentence.end())
             taken = ""
-            if re.search(r"count|not (?:a|are) st|not a st", text) and re.search(r"\bch|chain|\dch", text):
-                space = re.search(r"ch(?:ain)?(?:[ -]?\d)?[ -]*(?:sps?|spaces?)|(?:\d\s?)ch[ -]?sp|chains? of each", text)
+            if regex.search(r"count|not (?:a|are) st|not a st", text) and regex.search(r"\bch|chain|\dch", text):
+                space = regex.search(r"ch(?:ain)?(?:[ -]?\d)?[ -]*(?:sps?|spaces?)|(?:\d\s?)ch[ -]?sp|chains? of each", text)
                 if space:
-                    if re.search(_NOT, text):
+                    if regex.search(_NOT, text):
                         taken = "spaces not counted"
-                    elif re.search(r"counts?\s+as\s+(?:one|1|a)\s+st|each\s+(?:sc|dc|hdc|st)\s+and\s+(?:each\s+)?ch-?1", text):
+                    elif regex.search(r"counts?\s+as\s+(?:one|1|a)\s+st|each\s+(?:sc|dc|hdc|st)\s+and\s+(?:each\s+)?ch-?1", text):
                         spaces = "one"
                         taken = "spaces"
-                    elif re.search(r"counts?\s+as\s+\d|counted\s+as\s+\d|are\s+counted", text):
+                    elif regex.search(r"counts?\s+as\s+\d|counted\s+as\s+\d|are\s+counted", text):
                         spaces = "chains"
                         taken = "spaces"
-                    elif re.search(r"ch-?1\s+(?:sp|space)s?\s+count\s+as\s+(?:a\s+)?st", text):
+                    elif regex.search(r"ch-?1\s+(?:sp|space)s?\s+count\s+as\s+(?:a\s+)?st", text):
                         spaces = "one"
                         taken = "spaces"
                 else:
-                    negative = re.search(_NOT, text) is not None
-                    positive = not negative and re.search(r"counts?\s+as|counted\s+as|(?:always\s+)?counts\b|stands?\s+for|to\s+count\s+as", text) is not None
+                    negative = regex.search(_NOT, text) is not None
+                    positive = not negative and regex.search(r"counts?\s+as|counted\s+as|(?:always\s+)?counts\b|stands?\s+for|to\s+count\s+as", text) is not None
                     if negative or positive:
                         lengths: list[int] = []
-                        for m in re.finditer(_CHAIN, text):
+                        for m in regex.finditer(_CHAIN, text):
                             lengths += [int(m[g]) for g in ("a", "b", "c", "d") if m[g]]
-                        if not lengths and re.search(r"turning\s+ch|(?:beg|starting)\w*\s+ch|this\s+ch", text):
+                        if not lengths and regex.search(r"turning\s+ch|(?:beg|starting)\w*\s+ch|this\s+ch", text):
                             lengths = [0]
                         for n in lengths:
                             chains[(n, "")] = positive
                             taken = "turning chain"
-                        part = re.search(r"1\s?ch\b.*?(?:does not|not)\s+count", text)
+                        part = regex.search(r"1\s?ch\b.*?(?:does not|not)\s+count", text)
                         if positive and part:
                             chains[(1, "")] = False
             told = _side_of_odd_rows(text)
             if told is not None:
                 side_odd = told
                 taken = "side"
-            if re.search(r"all\s+(?:rows|rnds|rounds)\s+are\s+(?:worked|rs)\s*(?:on|with|from)?\s*(?:the\s+)?(?:rs|right side)?|every\s+(?:row|rnd)\s+has\s+its\s+rs", text) and re.search(r"(?<![a-z])(?:rs|right\s+side)(?![a-z])", text):
+            if regex.search(r"all\s+(?:rows|rnds|rounds)\s+are\s+(?:worked|rs)\s*(?:on|with|from)?\s*(?:the\s+)?(?:rs|right side)?|every\s+(?:row|rnd)\s+has\s+its\s+rs", text) and regex.search(r"(?<![a-z])(?:rs|right\s+side)(?![a-z])", text):
                 said.append(("all_rs", span))
                 taken = "side"
-            if re.search(r"(?:do\s+not|never|not)\s+turn(?:ed)?|without\s+turning|no\s+turning", text) and re.search(r"rnd|round|join|spiral|never turn|every rnd|not turned", text):
+            if regex.search(r"(?:do\s+not|never|not)\s+turn(?:ed)?|without\s+turning|no\s+turning", text) and regex.search(r"rnd|round|join|spiral|never turn|every rnd|not turned", text):
                 said.append(("no_turn", span))
                 taken = taken or "turn"
-            if re.search(r"spiral|continuous\s+(?:rnds|rounds)|do\s+not\s+join", text):
+            if regex.search(r"spiral|continuous\s+(?:rnds|rounds)|do\s+not\s+join", text):
                 said.append(("spiral", span))
                 taken = taken or "spiral"
-            if re.search(r"join(?:ed)?\s+(?:with\s+)?|end\s+(?:all|each|every)\s+(?:rnds?|rounds?)|rounds?\s+(?:is|are)\s+(?:closed|joined)|rnds?\s+(?:is|are)\s+(?:closed|joined)", text) and re.search(r"(?:all|each|every|always)\s+(?:the\s+)?(?:rnds?|rounds?)|always|at the end of every|rnds are joined|rounds are closed|joined rnds|join = ", text):
+            if regex.search(r"join(?:ed)?\s+(?:with\s+)?|end\s+(?:all|each|every)\s+(?:rnds?|rounds?)|rounds?\s+(?:is|are)\s+(?:closed|joined)|rnds?\s+(?:is|are)\s+(?:closed|joined)", text) and regex.search(r"(?:all|each|every|always)\s+(?:the\s+)?(?:rnds?|rounds?)|always|at the end of every|rnds are joined|rounds are closed|joined rnds|join = ", text):
                 said.append(("joined", span))
                 taken = taken or "join"
-            m = re.search(r"([(\[{])\s*[)\]}]?\s*=\s*(?:work\s+)?(?:all\s+)?(?:in(?:to)?\s+(?:the\s+)?)?same\s+st", text)
+            m = regex.search(r"([(\[{])\s*[)\]}]?\s*=\s*(?:work\s+)?(?:all\s+)?(?:in(?:to)?\s+(?:the\s+)?)?same\s+st", text)
             if m:
                 same_brackets += m[1]
                 taken = "brackets"

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Container
 from dataclasses import dataclass
 
+from .. import regex
 from ..syntax.labels import row_numbers, side_named
 from ..syntax.lexer import NUMBER_WORDS, ORDINAL_WORDS, number_of
 
@@ -16,25 +16,25 @@ _WORD = r"(?:rows?|rnds?|rounds?|rds?|r(?=\d))"
 _SEP = r"(?:\s*(?:-|—|to|thru|through)\s*|\s*(?:,\s*and|,|&|\+|and)\s*)"
 _LIST = rf"(?:\d+(?!\d)(?:{_SEP}(?:{_WORD}\s*)?\d+(?!\d|\s*(?:more|times|rows|rnds)|\s*[(\[]\s*\d+\s*,))*|(?:{_NAME})\b(?:{_SEP}(?:{_NAME})\b(?!\s+(?:more|times|rows|rnds)))*)"
 _ORD = rf"(?:\d+(?:st|nd|rd|th|d)|first|{'|'.join(ORDINAL_WORDS)})"
-_HEAD = re.compile(
+_HEAD = regex.compile(
     rf"(?:(?:still\s+)?(?:with|using|in)\s+[^,.:;]{{1,28}}[,:]\s*)?(?:now\s+|then\s+)?"
     rf"(?:(?P<verb>rep(?:eat)?s?(?:\s+from)?|work(?:\s+even)?\s+as(?:\s+for)?|work\s+rem\w*\s+as(?:\s+for)?|as(?:\s+for)?|(?:the\s+)?same\s+as|follow|continue\s+(?:to\s+)?rep(?:eat)?(?:ing)?|work)\s+)"
     rf"(?:the\s+)?(?:(?P<last>last|previous|these|above)\s+(?:(?P<lastn>{_N})\s+)?{_WORD}|(?:patt(?:ern)?\s+)?{_WORD}\s*(?P<nums>{_LIST})|(?P<ords>{_ORD}(?:(?:\s*-\s*|\s+(?:to|and|thru)\s+){_ORD})*)\s*(?:{_WORD}|(?=[.,;]|$))|(?P<nums2>\d+(?:\s*-\s*\d+)?)\s+{_WORD}|(?P<bare>{_WORD})(?=\s*[.,;(\[]|\s*$))"
     r"(?:,?\s*incl(?:usive|\.)?)?(?:\s*(?:of|on)\s+(?:the\s+)?(?P<of>[a-z][a-z' ]{1,30}?)(?=\s*[.,;:\[(—]|\s*$))?"
 )
-_ENDING_SIDE = re.compile(rf"[,;.]?\s*(?:(?:end|finish)(?:ing)?\s+(?:with|after|on|by\s+working)|(?:having|you(?:\s+should)?(?:\s+now)?\s+have)\s+(?:just\s+|now\s+)?(?:completed|worked|ended\s+with))\s+(?:an?\s+)?(?P<side>rs|ws|right\s+side|wrong\s+side|right-side|wrong-side)\s+{_WORD}")
-_TAILS: tuple[tuple[str, re.Pattern[str]], ...] = (
-    ("total", re.compile(rf"[,;]?\s*for\s+(?:a\s+)?total\s+of\s+(?P<n>{_N})\s+{_WORD}")),
-    ("times", re.compile(rf"[,;:\])]?\s*(?:for\s+)?(?P<another>another\s+)?(?P<n>{_VEC})\s+(?P<more>more\s+)?times?(?P<more2>\s+more)?(?P<total>\s+in\s+(?:all|total))?")),
-    ("times", re.compile(r"[,;:]?\s*x\s*(?P<n>\d+)(?P<another>)(?P<more>)(?P<more2>)(?P<total>)")),
-    ("once", re.compile(r"[,;:\])]?\s*(?P<word>once|twice|thrice)(?P<more>\s+(?:more|again))?")),
-    ("rows", re.compile(rf"[,;.]?\s*(?:for\s+)?(?P<n>{_VEC})\s+(?:more\s+)?{_WORD}(?:\s+more)?(?!\s*(?:=|measure))")),
-    ("until-rows", re.compile(rf"[,;]?\s*until\s+(?P<n>{_N})\s+{_WORD}\s+(?:are|have|is)\s+\w+(?:\s+\w+)?")),
-    ("until", re.compile(rf"[,;]?\s*until\s+(?:you\s+(?:have|get)|there\s+are|(?:a\s+)?total\s+of\s+)?\s*(?P<n>{_VEC})\s+(?:sts?|stitches|sc|hdc|dc|tr|htr)\b(?:\s+(?:remain|are\s+left|in\s+total))?")),
-    ("open", re.compile(r"[,;]?\s*(?:until\s+(?:[^.;(\[]|\((?!\d+\s*(?:sts?|sc|dc|hdc|tr)\b))*?(?=,\s*ending|[.;]|$)|to\s+(?:the\s+)?(?:desired|required)\s+\w+|for\s+(?:pat(?:t|tern)?|[\d½¼¾./ ]+\s*(?:in|cm|inches|\")[^,.;]*)|throughout|for\s+pattern)")),
-    ("then", re.compile(rf"[,;]?\s*(?:then|and)\s+(?:rep(?:eat)?\s+)?{_WORD}\s*(?P<nums>{_LIST})(?:\s+once(?:\s+more)?|\s+again)?")),
+_ENDING_SIDE = regex.compile(rf"[,;.]?\s*(?:(?:end|finish)(?:ing)?\s+(?:with|after|on|by\s+working)|(?:having|you(?:\s+should)?(?:\s+now)?\s+have)\s+(?:just\s+|now\s+)?(?:completed|worked|ended\s+with))\s+(?:an?\s+)?(?P<side>rs|ws|right\s+side|wrong\s+side|right-side|wrong-side)\s+{_WORD}")
+_TAILS: tuple[tuple[str, regex.Pattern[str]], ...] = (
+    ("total", regex.compile(rf"[,;]?\s*for\s+(?:a\s+)?total\s+of\s+(?P<n>{_N})\s+{_WORD}")),
+    ("times", regex.compile(rf"[,;:\])]?\s*(?:for\s+)?(?P<another>another\s+)?(?P<n>{_VEC})\s+(?P<more>more\s+)?times?(?P<more2>\s+more)?(?P<total>\s+in\s+(?:all|total))?")),
+    ("times", regex.compile(r"[,;:]?\s*x\s*(?P<n>\d+)(?P<another>)(?P<more>)(?P<more2>)(?P<total>)")),
+    ("once", regex.compile(r"[,;:\])]?\s*(?P<word>once|twice|thrice)(?P<more>\s+(?:more|again))?")),
+    ("rows", regex.compile(rf"[,;.]?\s*(?:for\s+)?(?P<n>{_VEC})\s+(?:more\s+)?{_WORD}(?:\s+more)?(?!\s*(?:=|measure))")),
+    ("until-rows", regex.compile(rf"[,;]?\s*until\s+(?P<n>{_N})\s+{_WORD}\s+(?:are|have|is)\s+\w+(?:\s+\w+)?")),
+    ("until", regex.compile(rf"[,;]?\s*until\s+(?:you\s+(?:have|get)|there\s+are|(?:a\s+)?total\s+of\s+)?\s*(?P<n>{_VEC})\s+(?:sts?|stitches|sc|hdc|dc|tr|htr)\b(?:\s+(?:remain|are\s+left|in\s+total))?")),
+    ("open", regex.compile(r"[,;]?\s*(?:until\s+(?:[^.;(\[]|\((?!\d+\s*(?:sts?|sc|dc|hdc|tr)\b))*?(?=,\s*ending|[.;]|$)|to\s+(?:the\s+)?(?:desired|required)\s+\w+|for\s+(?:pat(?:t|tern)?|[\d½¼¾./ ]+\s*(?:in|cm|inches|\")[^,.;]*)|throughout|for\s+pattern)")),
+    ("then", regex.compile(rf"[,;]?\s*(?:then|and)\s+(?:rep(?:eat)?\s+)?{_WORD}\s*(?P<nums>{_LIST})(?:\s+once(?:\s+more)?|\s+again)?")),
     ("side", _ENDING_SIDE),
-    ("ending-row", re.compile(rf"[,;]?\s*ending\s+(?:with|after|on)\s+(?:an?\s+|the\s+)?(?:{_WORD}\s*\d+|{_ORD}\s+{_WORD})")),
+    ("ending-row", regex.compile(rf"[,;]?\s*ending\s+(?:with|after|on)\s+(?:an?\s+|the\s+)?(?:{_WORD}\s*\d+|{_ORD}\s+{_WORD})")),
 )  # fmt: skip
 
 
@@ -61,10 +61,10 @@ class Reference:
     verb: str = ""
 
 
-_PIECE = re.compile(
+_PIECE = regex.compile(
     rf"(?:(?:rows?|rnds?|rounds?)\s*[\d\s-]*:?\s*)?(?:(?:work|make|made|crochet|rep(?:eat)?|cont(?:inue)?)\s+)?(?:(?:the\s+)?(?:same|exactly|rem\w*)\s+)?(?:as(?:\s+for)?|follow)\s+(?:the\s+)?"
     rf"(?P<of>[a-z][a-z' -]{{1,30}}?)(?:\s+instructions)?(?:\s*,?\s*(?:to|until|through|up\s+to)\s+(?:the\s+)?(?:(?:end|beg\w*)\s+of\s+)?(?:the\s+)?(?:(?:{_WORD})\s*(?P<n>\d+)|(?P<mark>\*+)))?"
-    r"(?P<tail>\s*(?:[.,;:(\[]|$).*)", re.S,
+    r"(?P<tail>\s*(?:[.,;:(\[]|$).*)", regex.DOTALL,
 )  # fmt: skip
 
 
@@ -81,14 +81,14 @@ class PieceReference:
 def read_piece_reference(folded: str) -> PieceReference | None:
     """"Work as for Front to end of Row 10", "As for First Strap", "Follow the hat to Rnd 5"; None for anything else."""
     m = _PIECE.match(folded.strip())
-    if m is None or re.match(rf"{_WORD}\b", m["of"]):
+    if m is None or regex.match(rf"{_WORD}\b", m["of"]):
         return None
     return PieceReference(m["of"].strip(), int(m["n"][:5]) if m["n"] else None, m["mark"], m["tail"])
 
 
 def vector(text: str) -> tuple[int | None, ...]:
     """A number as the text writes it, one value for each size; None where a size has none."""
-    found = re.findall(r"\d+|-(?=\s*[,)\]])", text)
+    found = regex.findall(r"\d+|-(?=\s*[,)\]])", text)
     if found:
         return tuple(None if f == "-" else int(f[:8]) for f in found)
     return (number_of(text) or 1,)
@@ -130,7 +130,7 @@ def read_reference(folded: str, rows: Container[int] = ()) -> Reference | None:
         last = number_of(head["lastn"]) if head["lastn"] else 1
     elif head["nums"]:
         numbers = row_numbers(head["nums"])
-        if re.search(r"(?:rows|rnds|rounds)\s*\d+$", head.group()):
+        if regex.search(r"(?:rows|rnds|rounds)\s*\d+$", head.group()):
             numbers = _with_lost_dash(numbers, rows)
     elif head["nums2"]:
         numbers = row_numbers(head["nums2"])

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import itertools
-import re
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from typing import cast
 
+from .. import regex
 from ..syntax.labels import row_numbers, side_named
 from ..syntax.layout import Label, Layout, Section, SectionKind, Statement
 from ..syntax.lexer import Vocabulary, number_of
@@ -24,18 +24,18 @@ from .schedules import read_schedule
 from .terms import read_terms
 
 _MOST_ROWS = 1000
-_CH_NUMBER = re.compile(
+_CH_NUMBER = regex.compile(
     r"(?:ch\s*(?=[(\[]\s*\d+\s*,)(?P<c>[(\[][\d, ]+[)\]])|(?:ch(?:ain)?s?|foundation\s+ch(?:ain)?\s*:?|(?:make|work)(?=[^.;,]{1,40}\bch)|chain\s*:|chain\s+of)\.?\s*(?P<a>\d+(?:(?:\s*\(\s*\d+\s*\)\s*\d+)+(?:\s*\(\s*\d+\s*\))?|\s*[(\[][\d, ;-]+[)\]]|(?:\s?-\s?\d+)+(?!\s*(?:ch|sp)))*|[a-z]+(?:[ -][a-z]+)?(?=\s*(?:ch|\.|,|$|loosely)))|(?P<b>\d+(?:\s*[(\[][\d, ;-]+[)\]])*)\s*ch\b)"
 )
-_MADE = re.compile(r"(?:shell|fan|v-?st|group|petal|scallop|cluster)s?\s+(?:made|completed?|formed)")
-_OF_ROWS = re.compile(r"\s*(?:(?:more|further|extra|additional|sc|h?dc|h?tr|plain|straight)\s+)*(?:rows?|rnds?|rounds?|more)\b")
+_MADE = regex.compile(r"(?:shell|fan|v-?st|group|petal|scallop|cluster)s?\s+(?:made|completed?|formed)")
+_OF_ROWS = regex.compile(r"\s*(?:(?:more|further|extra|additional|sc|h?dc|h?tr|plain|straight)\s+)*(?:rows?|rnds?|rounds?|more)\b")
 """Behind a number that is no chain's: work 9 more rows."""
 
-_SIZE_ONLY = re.compile(r"(?:for\s+)?(?:(?:sizes?\s+)?(?P<names>[a-z0-9][a-z0-9 ,/&-]{0,40}?)\s+(?:sizes?\s+)?only|(?P<all>all\s+sizes))\s*(?::|$|\.|\n)")
-_LISTED_RANGE = re.compile(r"(?:rows|rnds|rounds)\s*\d+\s*[(\[](?P<first>[\d, ]+)[)\]]\s*(?:to|-|—|through)\s*\d+\s*[(\[](?P<last>[\d, ]+)[)\]]")
-_EVEN = re.compile(r"(?:work|crochet)\s+(?P<n>\d+|[a-z]+)\s+(?:more\s+)?(?:rows?|rnds?|rounds?)\s+even|work\s+even\s+for\s+(?P<n2>\d+|[a-z]+)\s+(?:rows?|rnds?|rounds?)")
-_IN_PATTERN = re.compile(r"(?:work|cont(?:inue)?|crochet)\s+(?:for\s+)?(?:another\s+|a\s+further\s+)?(?P<n>\d+|[a-z]+)\s+(?:more\s+|further\s+)?(?:rows|rnds|rounds)\s+(?:more\s+)?(?:in\s+(?:the\s+)?(?:patt(?:ern)?|est(?:ablished)?)|as\s+(?:set|est(?:ablished)?|before))")
-_SETS_PATTERN = re.compile(r"(?:(?:rows?|rnds?|rounds?)\s*(?P<nums>\d+(?:\s*(?:-|to|and|&)\s*\d+)?)|(?:these|last|above)\s+(?P<n>\w+)\s+(?:rows|rnds|rounds))\s+(?:form|set|establish|make)s?\s+(?:the\s+)?patt(?:ern)?")
+_SIZE_ONLY = regex.compile(r"(?:for\s+)?(?:(?:sizes?\s+)?(?P<names>[a-z0-9][a-z0-9 ,/&-]{0,40}?)\s+(?:sizes?\s+)?only|(?P<all>all\s+sizes))\s*(?::|$|\.|\n)")
+_LISTED_RANGE = regex.compile(r"(?:rows|rnds|rounds)\s*\d+\s*[(\[](?P<first>[\d, ]+)[)\]]\s*(?:to|-|—|through)\s*\d+\s*[(\[](?P<last>[\d, ]+)[)\]]")
+_EVEN = regex.compile(r"(?:work|crochet)\s+(?P<n>\d+|[a-z]+)\s+(?:more\s+)?(?:rows?|rnds?|rounds?)\s+even|work\s+even\s+for\s+(?P<n2>\d+|[a-z]+)\s+(?:rows?|rnds?|rounds?)")
+_IN_PATTERN = regex.compile(r"(?:work|cont(?:inue)?|crochet)\s+(?:for\s+)?(?:another\s+|a\s+further\s+)?(?P<n>\d+|[a-z]+)\s+(?:more\s+|further\s+)?(?:rows|rnds|rounds)\s+(?:more\s+)?(?:in\s+(?:the\s+)?(?:patt(?:ern)?|est(?:ablished)?)|as\s+(?:set|est(?:ablished)?|before))")
+_SETS_PATTERN = regex.compile(r"(?:(?:rows?|rnds?|rounds?)\s*(?P<nums>\d+(?:\s*(?:-|to|and|&)\s*\d+)?)|(?:these|last|above)\s+(?P<n>\w+)\s+(?:rows|rnds|rounds))\s+(?:form|set|establish|make)s?\s+(?:the\s+)?patt(?:ern)?")
 
 
 @dataclass
@@ -109,9 +109,9 @@ class Resolver:
     def stays_live(self, section: Section) -> bool:
         """Whether the stitches of a section stay on the hook for the next one."""
         body = self.layout.folded[section.body.start : section.body.end]
-        live = [m.start() for m in re.finditer(r"(?:do not|don't)\s+(?:fasten|finish|cut|break|end)", body)]
-        off = [m.start() for m in re.finditer(r"(?<!not )(?<!don't )(?:fasten|finish|break|end)\s+off|\bfo\b", body)]
-        if re.search(r"rotate|turn\s+(?:the\s+)?\w+\s+on\s+its\s+side|row ends|long edge", body[-300:]):
+        live = [m.start() for m in regex.finditer(r"(?:do not|don't)\s+(?:fasten|finish|cut|break|end)", body)]
+        off = [m.start() for m in regex.finditer(r"(?<!not )(?<!don't )(?:fasten|finish|break|end)\s+off|\bfo\b", body)]
+        if regex.search(r"rotate|turn\s+(?:the\s+)?\w+\s+on\s+its\s+side|row ends|long edge", body[-300:]):
             return False
         return bool(live) and (not off or live[-1] > off[-1])
 
@@ -141,9 +141,9 @@ class Resolver:
 
     def of_chain(self, multiple: Multiple) -> bool:
         """Whether the words of a stated multiple speak of chains."""
-        before = re.split(r"[.;\n]\s", self.layout.folded[max(0, multiple.span.start - 80) : multiple.span.start])[-1]
+        before = regex.split(r"[.;\n]\s", self.layout.folded[max(0, multiple.span.start - 80) : multiple.span.start])[-1]
         words = before + self.layout.folded[multiple.span.start : multiple.span.end]
-        return re.search(r"(?<![a-z])(?:foundation|base|starting)\s+ch|\dch\b|\d\s+ch(?:s|ains?)?\b", words) is not None
+        return regex.search(r"(?<![a-z])(?:foundation|base|starting)\s+ch|\dch\b|\d\s+ch(?:s|ains?)?\b", words) is not None
 
     def multiples(self) -> Iterable[Multiple]:
         """Every multiple stated for the whole manuscript."""
@@ -166,7 +166,7 @@ class Resolver:
         before: Span | None = None
         open_end = False
         flat = any(
-            s.label is not None and re.search(r"(?<!not )(?<!don't )\bturn\b(?! the work to)", self.layout.folded[s.body.start : s.body.end])
+            s.label is not None and regex.search(r"(?<!not )(?<!don't )\bturn\b(?! the work to)", self.layout.folded[s.body.start : s.body.end])
             for s in section.statements
         )
         self.rounds_word = "Row" if flat else "Rnd"
@@ -252,7 +252,7 @@ class Resolver:
         """Whether a heading stands between a statement and the one before it, or its own words join the yarn anew."""
         between = self.layout.folded[before.end : statement.span.start]
         words = self.layout.folded[statement.body.start : statement.body.end]
-        return re.search(r"[a-z]{3}", between) is not None or re.match(r"[^.;]{0,60}?\b(?:re)?(?:join|attach)(?:ing)?\s+(?:the\s+)?(?:new\s+)?(?:yarn|thread)", words) is not None
+        return regex.search(r"[a-z]{3}", between) is not None or regex.match(r"[^.;]{0,60}?\b(?:re)?(?:join|attach)(?:ing)?\s+(?:the\s+)?(?:new\s+)?(?:yarn|thread)", words) is not None
 
     def size_twin(self, entries: list[Entry], numbers: tuple[int, ...]) -> bool:
         """Whether the row of that number before was for some sizes only."""
@@ -337,7 +337,7 @@ class Resolver:
         """What a reference says besides, without the words that only tell which yarn the rows are worked in."""
         folded = self.layout.folded[rest.start : rest.end]
         source = self.text.source[rest.start : rest.end]
-        for m in re.finditer(r"working\s+(?:each\s+row\s+as\s+before|\d+\s+rows\s+each\s+of\s+(?:[a-z]{1,2}(?:\s*,\s*|\s+and\s+|\s*))+(?:,?\s*(?:once|twice|\d+\s+times))?)", folded):
+        for m in regex.finditer(r"working\s+(?:each\s+row\s+as\s+before|\d+\s+rows\s+each\s+of\s+(?:[a-z]{1,2}(?:\s*,\s*|\s+and\s+|\s*))+(?:,?\s*(?:once|twice|\d+\s+times))?)", folded):
             blank = " " * len(m.group())
             folded = folded[: m.start()] + blank + folded[m.end() :]
             source = source[: m.start()] + blank + source[m.end() :]
@@ -457,7 +457,7 @@ class Resolver:
             repeats[-1] = replace(repeats[-1], ends_side=ref.side)
         return self.with_count(repeats, count, rest.start)
 
-    def with_change(self, entry: Entry, change: re.Match[str] | None, words: Span) -> Entry:
+    def with_change(self, entry: Entry, change: regex.Match[str] | None, words: Span) -> Entry:
         """An entry of repeated rows with the change made that the words ask for; unread where it is not a plain one."""
         tree = changed(entry.tree, change, lambda text: read_statement(text, text, self.vocabulary)) if change is not None and entry.tree is not None else None
         if tree is None:
@@ -490,8 +490,8 @@ class Resolver:
 
     def book_of(self, name: str) -> _Book | None:
         """The rows of the piece a reference names, or None."""
-        words = set(re.findall(r"[a-z]+", name)) - {"the", "a", "of", "piece"}
-        shared = [(len(words & set(re.findall(r"[a-z]+", piece))), at) for at, (piece, _) in enumerate(self.pieces)]
+        words = set(regex.findall(r"[a-z]+", name)) - {"the", "a", "of", "piece"}
+        shared = [(len(words & set(regex.findall(r"[a-z]+", piece))), at) for at, (piece, _) in enumerate(self.pieces)]
         most, at = max(shared, default=(0, 0))
         return self.pieces[at][1] if most else None
 
@@ -556,13 +556,13 @@ class Resolver:
             for i in range(min(rows, _MOST_ROWS)):
                 out.append(replace(base, label=f"{word} {last + 1 + i}", number=last + 1 + i, tree=tree, written=i == 0, lenient=True))
             return out, last + rows, False
-        if re.search(r"(?:do\s+not|don't)\s+turn", folded):
+        if regex.search(r"(?:do\s+not|don't)\s+turn", folded):
             out.append(replace(base, kind="no-turn"))
-        elif re.match(r"turn\b", folded):
+        elif regex.match(r"turn\b", folded):
             out.append(replace(base, kind="turn"))
-        if re.search(r"(?:^|[.;]\s+)(?:rotate|turn\s+(?:\w+\s+){1,4}on\s+its\s+side|fold\s+the)|row ends|long edge", folded):
+        if regex.search(r"(?:^|[.;]\s+)(?:rotate|turn\s+(?:\w+\s+){1,4}on\s+its\s+side|fold\s+the)|row ends|long edge", folded):
             out.append(replace(base, kind="new"))
-        elif re.search(r"(?:re)?join(?:ing)?\s+(?:yarn|thread|[a-z]{1,2})\b|leave\s+(?:the\s+)?(?:next|first|centre|center)", folded) and last:
+        elif regex.search(r"(?:re)?join(?:ing)?\s+(?:yarn|thread|[a-z]{1,2})\b|leave\s+(?:the\s+)?(?:next|first|centre|center)", folded) and last:
             out.append(replace(base, kind="rejoin"))
         parts = self.sentences(span)
         if not out and len(parts) > 1:
@@ -579,20 +579,20 @@ class Resolver:
         if sets := _SETS_PATTERN.search(folded):
             book.pattern = row_numbers(sets["nums"]) if sets["nums"] else tuple(range(last - (number_of(sets["n"] or "") or 1) + 1, last + 1))
             return out, 0, False
-        if re.search(r"(?:work|continue)\s+(?:even|in\s+pat)|\buntil\b", folded) or re.match(r"cont\b|cont(?:inue|inuing)?\s+(?:to\s+)?(?:inc|dec)|(?:inc|dec)", folded):
+        if regex.search(r"(?:work|continue)\s+(?:even|in\s+pat)|\buntil\b", folded) or regex.match(r"cont\b|cont(?:inue|inuing)?\s+(?:to\s+)?(?:inc|dec)|(?:inc|dec)", folded):
             opened = True
-            if not re.search(r"even", folded):
+            if not regex.search(r"even", folded):
                 out.append(replace(base, kind="open", ends_side=self.side_in(folded)))
-        opened = opened or re.search(r"\b(?:rows|rnds|rounds)\b", folded) is not None  # some rows are worked here, not known which
+        opened = opened or regex.search(r"\b(?:rows|rnds|rounds)\b", folded) is not None  # some rows are worked here, not known which
         return out, numbered, opened
 
     def sentences(self, span: Span) -> list[Span]:
         """The sentences of a paragraph between rows; one where it has no second that begins with a capital."""
         text = self.text.source[span.start : span.end]
-        cuts = [0, *(m.end() for m in re.finditer(r"(?<=[.!;])\s+(?=[A-Z\[(])", text)), len(text)]
+        cuts = [0, *(m.end() for m in regex.finditer(r"(?<=[.!;])\s+(?=[A-Z\[(])", text)), len(text)]
         return [Span(span.start + a, span.start + b) for a, b in itertools.pairwise(cuts) if text[a:b].strip()]
 
-    def pattern_rows(self, m: re.Match[str], base: Entry, book: _Book, last: int, section: Section) -> tuple[list[Entry], int, bool]:
+    def pattern_rows(self, m: regex.Match[str], base: Entry, book: _Book, last: int, section: Section) -> tuple[list[Entry], int, bool]:
         """"Work 6 more rows in pattern": the rows that set the pattern, taken up where they were left."""
         many = number_of(m["n"]) or 0
         cycle = len(book.pattern)
@@ -604,7 +604,7 @@ class Resolver:
 
     def as_piece(self, like: PieceReference, source: _Book, base: Entry, book: _Book) -> tuple[list[Entry], int, bool]:
         """The rows of another piece once more, to the row or the mark named; none where they are changed on the way."""
-        if re.search(r"revers|except|but\b|shap", like.tail):
+        if regex.search(r"revers|except|but\b|shap", like.tail):
             return [replace(base, kind="open")], 0, True
         until = self.layout.folded.find(like.mark, min((e.span.start for e in source.entries), default=0)) if like.mark else None
         out: list[Entry] = []
@@ -612,13 +612,13 @@ class Resolver:
             if (like.row is not None and e.number is not None and e.number > like.row) or (until is not None and e.span.start > until):
                 break
             out.append(replace(e, span=base.span, label_span=base.label_span, written=not out, own_count=False, count=None, slips=(), source=e.number))
-        if not out or re.search(r"[a-z]{2}", like.tail):
+        if not out or regex.search(r"[a-z]{2}", like.tail):
             out.append(replace(base, kind="open"))  # more is done than is repeated
         return out, max((e.number or 0 for e in out), default=0), False
 
     def side_in(self, folded: str) -> str | None:
         """The side a sentence says to end on, or None."""
-        m = re.search(r"(?:ending|end)\s+(?:with|after|on)\s+(?:a\s+)?(rs|ws|right|wrong)", folded)
+        m = regex.search(r"(?:ending|end)\s+(?:with|after|on)\s+(?:a\s+)?(rs|ws|right|wrong)", folded)
         return None if m is None else side_named(m[1])
 
     def _word_of(self, section: Section) -> str:
@@ -634,11 +634,11 @@ class Resolver:
 
     def named_sizes(self, names: str) -> tuple[int, ...]:
         """Indices of the sizes named."""
-        wanted = [w for w in re.split(r"\s*(?:,|/|&|\band\b|-)\s*|\s+", names.strip()) if w and w not in ("size", "sizes", "the", "for")]
+        wanted = [w for w in regex.split(r"\s*(?:,|/|&|\band\b|-)\s*|\s+", names.strip()) if w and w not in ("size", "sizes", "the", "for")]
         lower = [s.lower() for s in self.sizes]
         found: list[int] = []
         for word in wanted:
-            ordinal = re.fullmatch(r"(\d+)(?:st|nd|rd|th)", word)
+            ordinal = regex.fullmatch(r"(\d+)(?:st|nd|rd|th)", word)
             if ordinal and int(ordinal[1]) <= len(lower):
                 found.append(int(ordinal[1]) - 1)
             elif word in lower:
@@ -714,14 +714,14 @@ class Resolver:
             return [replace(base, chains=made.count, chainless=made.stitch.kind)]
         multiple = next(stated_multiples(self.layout.folded, span.start, span.end), None)
         head = folded[:260]
-        ring = bool(re.search(r"(?:form|make|into|to|in)\s+(?:a\s+)?(?:ring|circle|round)|to\s+form\s+ring|join\s+(?:with\s+(?:a\s+)?(?:sl\s?st|ss)\s*)?(?:in(?:to)?|to)\s+(?:the\s+)?(?:first|1st|last|beg)", head))
-        joined = ring or bool(re.search(r"(?<!not )join\b|close\b|ss\s+to\s+(?:form|first)|sl\s?st\s+(?:in|to|into)\s+(?:the\s+)?(?:first|1st)", head))
-        if re.match(r"(?:with\s+\w+,?\s*)?(?:make\s+(?:a\s+)?|start(?:ing)?\s+with\s+(?:a\s+)?|in\s+a\s+|a\s+)?(?:magic|adjustable)\s+(?:ring|circle|loop)|(?:with [^,]+, )?make a magic", folded.strip()) and "ch " not in folded[:12]:
+        ring = bool(regex.search(r"(?:form|make|into|to|in)\s+(?:a\s+)?(?:ring|circle|round)|to\s+form\s+ring|join\s+(?:with\s+(?:a\s+)?(?:sl\s?st|ss)\s*)?(?:in(?:to)?|to)\s+(?:the\s+)?(?:first|1st|last|beg)", head))
+        joined = ring or bool(regex.search(r"(?<!not )join\b|close\b|ss\s+to\s+(?:form|first)|sl\s?st\s+(?:in|to|into)\s+(?:the\s+)?(?:first|1st)", head))
+        if regex.match(r"(?:with\s+\w+,?\s*)?(?:make\s+(?:a\s+)?|start(?:ing)?\s+with\s+(?:a\s+)?|in\s+a\s+|a\s+)?(?:magic|adjustable)\s+(?:ring|circle|loop)|(?:with [^,]+, )?make a magic", folded.strip()) and "ch " not in folded[:12]:
             return [replace(base, ring=True, kind="foundation")]
         number = None
-        if re.match(r"\s*(?:with [^,]+,\s*)?(?:ch|chain|foundation[^:]*:)\.?\s*\d|\s*\d+(?:\s*[(\[][\d, ]+[)\]])*\s*ch\b", folded) or not re.search(r"(?:any|a)\s+(?:multiple|number)|in\s+a\s+factor", folded[:60]) or re.search(r"[;.(]\s*ch\s*\d", folded):
+        if regex.match(r"\s*(?:with [^,]+,\s*)?(?:ch|chain|foundation[^:]*:)\.?\s*\d|\s*\d+(?:\s*[(\[][\d, ]+[)\]])*\s*ch\b", folded) or not regex.search(r"(?:any|a)\s+(?:multiple|number)|in\s+a\s+factor", folded[:60]) or regex.search(r"[;.(]\s*ch\s*\d", folded):
             area = folded
-            if multiple is not None and re.match(r"\s*\(?multiple", folded):
+            if multiple is not None and regex.match(r"\s*\(?multiple", folded):
                 area = folded[multiple.span.end - span.start :]
             number = next((m for m in _CH_NUMBER.finditer(area) if not _OF_ROWS.match(area, m.end())), None)
             if number is not None and multiple is not None and span.start + number.end() in range(multiple.span.start + 1, multiple.span.end + 1) and area is folded:
@@ -732,10 +732,10 @@ class Resolver:
             if number["c"]:
                 word = word.split(",")[0] + " (" + ",".join(word.split(",")[1:]) + ")"
             if word[:1].isdigit():
-                text = re.match(r"\d+(?:\s*\(\s*\d+\s*\)\s*\d+)+(?:\s*\(\s*\d+\s*\))?|\d+(?:\s*[(\[][\d, ;-]+[)\]])*|\d+(?:\s?-\s?\d+)+", word)
-                dashed = re.fullmatch(r"\d+(?:\s?-\s?\d+)+", word.strip())
-                chains = tuple(int(x) for x in re.findall(r"\d+", word)) if dashed and self.count > 1 else vector(text.group() if text else word)
-                plus = re.match(r"\s*(?:\+|plus)\s*(\d+)", folded[number.end() :])
+                text = regex.match(r"\d+(?:\s*\(\s*\d+\s*\)\s*\d+)+(?:\s*\(\s*\d+\s*\))?|\d+(?:\s*[(\[][\d, ;-]+[)\]])*|\d+(?:\s?-\s?\d+)+", word)
+                dashed = regex.fullmatch(r"\d+(?:\s?-\s?\d+)+", word.strip())
+                chains = tuple(int(x) for x in regex.findall(r"\d+", word)) if dashed and self.count > 1 else vector(text.group() if text else word)
+                plus = regex.match(r"\s*(?:\+|plus)\s*(\d+)", folded[number.end() :])
                 if plus and len(chains) == 1 and chains[0] is not None:
                     chains = (chains[0] + int(plus[1]),)
             else:
@@ -826,15 +826,15 @@ def _number_of(target: tuple[Tree, int, Span], book: _Book) -> int | None:
     return next((n for n, t in book.trees.items() if t is target), None)
 
 
-_CHANGES = re.compile(
+_CHANGES = regex.compile(
     r"\d|(?<![a-z])(?:sc|hdc|dc|tr|htr|ch|chain|sts?|stitch\w*|inc\w*|dec\w*|skip|miss|instead|except|but|without|omit\w*|shap\w*|repeat\w*|corner\w*|end\w*|begin\w*|extra|only|last|first|needed|evenly|neck|armhole)(?![a-z])"
 )
 
 
 def _harmless(words: str) -> bool:
     """Whether words after a reference are prose that changes nothing that is counted."""
-    text = re.sub(r"working\s+(?:each\s+row\s+as\s+before|\d+\s+rows\s+each\s+of[^.;]*)|the\s+(?:row|rnd)\s+you|one\s+block", "", " ".join(words.split()))
-    text = re.sub(r"^\W*(?:a|b|c|and|twice|,|\s)*$", "", text)
+    text = regex.sub(r"working\s+(?:each\s+row\s+as\s+before|\d+\s+rows\s+each\s+of[^.;]*)|the\s+(?:row|rnd)\s+you|one\s+block", "", " ".join(words.split()))
+    text = regex.sub(r"^\W*(?:a|b|c|and|twice|,|\s)*$", "", text)
     return _CHANGES.search(text) is None
 
 

@@ -6,10 +6,10 @@ sums ("next and every foll 4th row 6 times": six in all, or seven) give both.
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from itertools import product
 
+from .. import regex
 from ..syntax.lexer import NUMBER_WORDS, number_of
 from .references import vector
 
@@ -18,20 +18,20 @@ _N = rf"(?:\d+(?:\s*[(\[][\d, -]+[)\]])*|{_WORDS})"
 _ROWS = r"(?:rows?|rnds?|rounds?)"
 _FOLLOWING = r"(?:foll(?:owing)?\.?\s+)?"
 _EVERY = rf"every\s+{_FOLLOWING}(?:(?P<other>other|alt(?:ernate)?\.?|second)\s+|(?P<nth>\d+)(?:st|nd|rd|th)\s+)?{_FOLLOWING}{_ROWS}"
-_HEAD = re.compile(
+_HEAD = regex.compile(
     rf"(?<![a-z])(?:(?P<word>dec(?:reas(?:e|ing))?|inc(?:reas(?:e|ing))?)(?:\s+(?P<k>\d+|{_WORDS})\s+(?:sts?|sc|h?dc|h?tr|stitch(?:es)?))?|(?:work\s+)?(?:sc|h?dc|h?tr)(?P<tog>2|3)tog)"
     r"\s+(?:at\s+|on\s+)?(?P<where>each\s+(?:end|side|edge)|both\s+(?:ends|sides|edges)|beg(?:inning)?\s+and\s+end|(?:the\s+)?(?:beg(?:inning)?|end|armhole\s+edge|neck\s+edge|one\s+end))\s+"
     r"(?:of\s+|on\s+|in\s+)?(?:the\s+)?"
 )
-_PHASE = re.compile(
+_PHASE = regex.compile(
     rf"(?P<next>(?:next|this)\s+{_ROWS}(?!\s*\d)|(?:next|this|\d+(?:st|nd|rd|th))(?=\s+and\b))?(?P<link>\s*,?\s*(?:and|then)\s+(?:then\s+)?(?:at\s+|on\s+|in\s+)?)?"
     rf"(?:{_EVERY}|(?:next\s+|foll(?:owing)?\s+)?(?P<rows>\d+|{_WORDS})\s+{_FOLLOWING}(?P<alt>alt(?:ernate)?\.?\s+)?{_ROWS})?"
 )
-_TIMES = re.compile(rf"\s*,?\s*(?:a\s+total\s+of\s+)?(?P<n>{_N})\s+(?P<more>more\s+)?times?(?P<all>\s+(?:in\s+(?:all|total)|altogether))?|\s*,?\s*(?P<w>once|twice|thrice)(?P<more2>\s+more)?")
-_THEN = re.compile(r"\s*[,;]?\s*(?:and\s+)?then\s+(?:at\s+|on\s+|in\s+)?(?=every|next|foll|\d|the)(?:the\s+)?")
+_TIMES = regex.compile(rf"\s*,?\s*(?:a\s+total\s+of\s+)?(?P<n>{_N})\s+(?P<more>more\s+)?times?(?P<all>\s+(?:in\s+(?:all|total)|altogether))?|\s*,?\s*(?P<w>once|twice|thrice)(?P<more2>\s+more)?")
+_THEN = regex.compile(r"\s*[,;]?\s*(?:and\s+)?then\s+(?:at\s+|on\s+|in\s+)?(?=every|next|foll|\d|the)(?:the\s+)?")
 _STS = rf"(?P<n>{_N})\s*(?:sts?|sc|h?dc|h?tr|stitches)(?![a-z])"
 _REMAIN = tuple(
-    re.compile(pattern)
+    regex.compile(pattern)
     for pattern in (
         rf"(?:until|to)\s+(?:there\s+are\s+|you\s+have\s+)?{_STS}",
         rf"{_STS}\s*(?:(?:are\s+)?left|remain|rem\b|in\s+(?:all|total))",
@@ -40,7 +40,7 @@ _REMAIN = tuple(
     )
 )
 """The ways to say what the shaping ends on, the plainest first: other stitches may be spoken of besides."""
-_ROWS_SAID = re.compile(rf"(?:over|for|in)\s+(?:the\s+)?(?:next\s+)?(?P<a>\d+)\s+{_ROWS}|\((?P<b>\d+)\s+{_ROWS}\)")
+_ROWS_SAID = regex.compile(rf"(?:over|for|in)\s+(?:the\s+)?(?:next\s+)?(?P<a>\d+)\s+{_ROWS}|\((?P<b>\d+)\s+{_ROWS}\)")
 
 
 @dataclass(frozen=True)
@@ -87,7 +87,7 @@ def read_schedule(folded: str) -> Schedule | None:
     if not phases:
         return None
     k = int(head["tog"]) - 1 if head["tog"] else number_of(head["k"] or "") or 1
-    ends = 2 if re.match(r"each|both|beg\w*\s+and", head["where"]) else 1
+    ends = 2 if regex.match(r"each|both|beg\w*\s+and", head["where"]) else 1
     growing = (head["word"] or "").startswith("inc")
     remain = next((found for pattern in _REMAIN if (found := pattern.search(folded, at))), None)
     times = _summed(phases)
@@ -96,7 +96,7 @@ def read_schedule(folded: str) -> Schedule | None:
     )
 
 
-def _phase(folded: str, found: re.Match[str]) -> tuple[_Phase | None, int]:
+def _phase(folded: str, found: regex.Match[str]) -> tuple[_Phase | None, int]:
     """What a frequency says, with the number of times after it, and where it ends."""
     every = 2 if found["other"] or found["alt"] else int(found["nth"] or 1)
     first = 1 if found["next"] else 0

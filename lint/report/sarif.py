@@ -6,7 +6,6 @@ Lines and columns count from 1, columns in code points, ends exclusive; a line e
 from __future__ import annotations
 
 import json
-import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -14,6 +13,7 @@ from hashlib import sha256
 from typing import Any
 from urllib.parse import quote
 
+from .. import regex
 from ..finding import Because, Correction, Finding, Severity
 from ..manuscript.read import Unreadable
 from ..proof import Proof
@@ -29,7 +29,7 @@ FINGERPRINT = "placeAndWords/v1"
 """Names how a finding is known again: by its rule, its place and its words, not by where in the file they stand."""
 
 _LEVELS = {Severity.WRONG: "error", Severity.QUERY: "warning", Severity.STYLE: "note", Severity.SUGGESTION: "note"}
-_WINDOWS_ROOT = re.compile(r"[A-Za-z]:[\\/]")
+_WINDOWS_ROOT = regex.compile(r"[A-Za-z]:[\\/]")
 
 
 @dataclass(frozen=True)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from statistics import median
 
+from .. import regex
 from ..fabric.work import PieceWork
 from ..measures import Amount, amounts, unit_of
 from ..measures_tables import measured
@@ -78,13 +78,13 @@ def _named(proof: Proof, amount: Amount) -> str:
     where = text.where(amount.span.start)
     before = text.source[text.line_span(number).start : amount.span.start]
     above = text[text.line_span(number - 1)] if number > 1 else ""
-    words = next((w for w in map(_plain, (before, above)) if re.search(r"[A-Za-z]{2}", w)), "")
+    words = next((w for w in map(_plain, (before, above)) if regex.search(r"[A-Za-z]{2}", w)), "")
     return f"{one_line(words)}, {amount.symbol} ({where})" if words else f"{where[:1].upper()}{where[1:]}, {amount.symbol}"
 
 
 def _plain(words: str) -> str:
     """The last few words before a list, without marks and figures."""
-    return " ".join(re.sub(r"[^A-Za-z' -]+", " ", re.split(r"[.;()\[\]|]", words.strip(" :.;|*-"))[-1]).split()[-5:]).strip(" -")
+    return " ".join(regex.sub(r"[^A-Za-z' -]+", " ", regex.split(r"[.;()\[\]|]", words.strip(" :.;|*-"))[-1]).split()[-5:]).strip(" -")
 
 
 def _counts(piece: PieceWork, sizes: int) -> Iterator[Stepped]:

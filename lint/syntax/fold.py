@@ -6,8 +6,7 @@ normalised to another length: ½ stays ½, and a character whose lower case is l
 
 from __future__ import annotations
 
-import re
-
+from .. import regex
 from ..text import Span
 
 _PLAIN = {
@@ -28,7 +27,7 @@ _LOOK_ALIKE = dict(
         strict=True,
     )
 )
-_LETTER_WORD = re.compile(r"[^\W\d_]+")
+_LETTER_WORD = regex.compile(r"[^\W\d_]+")
 
 
 def _plain(char: str) -> str:

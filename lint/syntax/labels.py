@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import re
-
+from .. import regex
 from ..text import Span
 from .layout import Label
 from .lexer import NUMBER_WORDS, ORDINAL_WORDS
@@ -17,18 +16,18 @@ _SIZED = r"(?:\s*[(\[]\s*\d+(?:\s*-\s*\d+)?(?:\s*,\s*\d+(?:\s*-\s*\d+)?)*\s*[)\]
 _NOT_A_STITCH = r"(?!\d|\s*(?:chs?|sc|dc|hdc|d?tr|htr|sl|ss|sts?|inc|dec|fp\w+|bp\w+|mesh|blocks?)\b)"
 _LIST = rf"\d+(?!\d)\+?(?:\s*(?:-|—)\s*(?:{_ROW}\s*|r)?\d+{_NOT_A_STITCH}|(?:\s*(?:to|thru|through|until)\s*|\s*(?:,\s*and|,|&|\+|and)\s*)(?:{_ROW}\s*|r)?\d+(?!\d))*(?!\s*(?:st|nd|rd|th)\b)"
 
-_FORMS: tuple[tuple[str, re.Pattern[str]], ...] = (
-    ("word", re.compile(rf"(?:\d+[.)]\s*)?(?P<word>{_ROW})\s*\.?\s*(?P<nums>{_LIST}(?:(?:{_SIZED})+(?:\s*(?:-|to)\s*\d+)?)?|(?:{_NW})(?:{_JOIN}(?:{_NW}))?)(?P<incl>,?\s*(?:incl(?:usive)?\b\.?))?")),
-    ("ordinal", re.compile(rf"(?P<nums>{_ORDINAL}(?:\.?{_JOIN}{_ORDINAL})*)\.?\s*(?P<word>{_ROW})\b(?P<incl>,?\s*(?:incl(?:usive)?\.?))?")),
-    ("number-word", re.compile(rf"(?P<nums>\d+(?:\s*-\s*\d+)?)\.?\s+(?P<word>{_ROW})\b")),
-    ("r", re.compile(r"(?P<word>r)(?P<nums>\d+(?:\s*(?:-|to)\s*r?\d+|(?:\s*(?:,|&|and)\s*r?\d+)*))(?![a-z\d])")),
-    ("named", re.compile(
+_FORMS: tuple[tuple[str, regex.Pattern[str]], ...] = (
+    ("word", regex.compile(rf"(?:\d+[.)]\s*)?(?P<word>{_ROW})\s*\.?\s*(?P<nums>{_LIST}(?:(?:{_SIZED})+(?:\s*(?:-|to)\s*\d+)?)?|(?:{_NW})(?:{_JOIN}(?:{_NW}))?)(?P<incl>,?\s*(?:incl(?:usive)?\b\.?))?")),
+    ("ordinal", regex.compile(rf"(?P<nums>{_ORDINAL}(?:\.?{_JOIN}{_ORDINAL})*)\.?\s*(?P<word>{_ROW})\b(?P<incl>,?\s*(?:incl(?:usive)?\.?))?")),
+    ("number-word", regex.compile(rf"(?P<nums>\d+(?:\s*-\s*\d+)?)\.?\s+(?P<word>{_ROW})\b")),
+    ("r", regex.compile(r"(?P<word>r)(?P<nums>\d+(?:\s*(?:-|to)\s*r?\d+|(?:\s*(?:,|&|and)\s*r?\d+)*))(?![a-z\d])")),
+    ("named", regex.compile(
         rf"(?P<name>next|following|foundation|set-?up|last|final|joining|inc(?:rease)?|dec(?:rease)?|pattern|edging|border|first|turning|base|beginning|start(?:ing)?|tunisian|hairpin|filet|mesh|forward|return)[ \t]+"
         rf"(?P<count>\d+(?:{_SIZED})*\s+)?(?P<word>{_ROW})(?:\s*(?P<nums>\d+))?\b"
     )),
-    ("bare", re.compile(r"(?P<nums>\d+\s*[.)]?\s*-\s*\d+|\d+)(?P<word>)(?=\s*[.):](?!\d))")),
+    ("bare", regex.compile(r"(?P<nums>\d+\s*[.)]?\s*-\s*\d+|\d+)(?P<word>)(?=\s*[.):](?!\d))")),
 )  # fmt: skip
-_DECORATION = re.compile(
+_DECORATION = regex.compile(
     r"\s*(?:-\s*)?(?:"
     r"(?P<facing>rs|ws|right\s*side|wrong\s*side)(?:\s+facing)?(?=\s*[:.](?!\w))|[(\[]\s*(?P<side>rs|ws|right\s*side|wrong\s*side)(?:\s+facing)?(?:\s*[,;-][^)\]]*)?\s*[)\]]"
     r"|[(\[]\s*(?P<rows>\d+|" + "|".join(NUMBER_WORDS) + rf")\s*{_ROW}\s*[)\]]"
@@ -36,15 +35,15 @@ _DECORATION = re.compile(
     r"|[(\[](?P<remark>[a-z][^)\]\d]{0,80})[)\]]"
     r")"
 )
-_SEPARATOR = re.compile(r"\s*(?:[:.)=;~]|—|--|-(?=\s|[a-z*(\[])|,(?=\s*the\b[^:]{1,30}:)(?:[^:]*)|,(?=\s))+[ \t]*")
-_ALSO = re.compile(rf"\s*(?:,\s*)?(?:and|&)\s+(?:(?:all|every|each)\s+(?P<kind>even|odd|alt(?:ernate)?|other|ws|rs|following\s+alt)[ -]*(?:numbered\s+)?{_ROW}|(?:all|every)\s+(?P<kind2>foll\w*\s+)?(?:ws|rs)\s+{_ROW})")
-_BEGINS = re.compile(
+_SEPARATOR = regex.compile(r"\s*(?:[:.)=;~]|—|--|-(?=\s|[a-z*(\[])|,(?=\s*the\b[^:]{1,30}:)(?:[^:]*)|,(?=\s))+[ \t]*")
+_ALSO = regex.compile(rf"\s*(?:,\s*)?(?:and|&)\s+(?:(?:all|every|each)\s+(?P<kind>even|odd|alt(?:ernate)?|other|ws|rs|following\s+alt)[ -]*(?:numbered\s+)?{_ROW}|(?:all|every)\s+(?P<kind2>foll\w*\s+)?(?:ws|rs)\s+{_ROW})")
+_BEGINS = regex.compile(
     r"\s*(?:\*|\(|\[|\{|\||<|\"|\d|ch\b|chain|sc|s c|hdc|dc|d c|tr\b|htr|fp|bp|sl\b|ss\b|inc|dec|rep|repeat|as\b|same|with|using|join|in\b|work|sk|skip|miss|turn|blo|flo|mr\b|magic|beg|make|starting|ms\b|shell|bobble|pop|cl\b|change|[a-z]{1,3}\d?tog)"
 )
-_NOT_A_LABEL = re.compile(r"\s*(?:measures?|of\b|form|from\s+(?:rows?|rnds?|rounds?|the|top|where)\b|are\b|is\b|will\b|should|of the|once|twice|more|again|times|for\b|until|only\b|and\s+(?:\d+|sew|stitch)|=|x\b|in\s+(?:total|all)|\d+\s*(?:cm|in\b|inch))")
+_NOT_A_LABEL = regex.compile(r"\s*(?:measures?|of\b|form|from\s+(?:rows?|rnds?|rounds?|the|top|where)\b|are\b|is\b|will\b|should|of the|once|twice|more|again|times|for\b|until|only\b|and\s+(?:\d+|sew|stitch)|=|x\b|in\s+(?:total|all)|\d+\s*(?:cm|in\b|inch))")
 
 
-_LOST_DASH = re.compile(r"\s+(\d+)(?=\s+(?:rep|with|ch|work|sc|dc|as)\b)")
+_LOST_DASH = regex.compile(r"\s+(\d+)(?=\s+(?:rep|with|ch|work|sc|dc|as)\b)")
 
 
 def side_named(words: str) -> str:
@@ -55,7 +54,7 @@ def side_named(words: str) -> str:
 def row_numbers(text: str) -> tuple[int, ...]:
     """The rows a list names, in figures or words, ranges laid out."""
     text = text.strip().rstrip("+")
-    words = re.findall(r"\d+|[a-z]+|[-—,&+]", text)
+    words = regex.findall(r"\d+|[a-z]+|[-—,&+]", text)
     values: list[int] = []
     ranged = False
     for word in words:
@@ -75,13 +74,13 @@ def _sized(text: str, sizes: int) -> tuple[tuple[int, ...], ...] | None:
     """Ranges that differ by size: "39-54 (43-58, 47-62)", "39-54 (54, 56)", "25 (29, 31) to 44", "3-32 [3-36]"."""
     if "(" not in text and "[" not in text:
         return None
-    head = re.match(r"\s*(\d+)(?:\s*(?:-|to)\s*(\d+))?", text)
+    head = regex.match(r"\s*(\d+)(?:\s*(?:-|to)\s*(\d+))?", text)
     if head is None:
         return None
-    groups = re.findall(r"\d+(?:\s*-\s*\d+)?", text[head.end() :].split("to")[0])
-    tail = re.search(r"[)\]]\s*(?:-|to)\s*(\d+)\s*$", text)
+    groups = regex.findall(r"\d+(?:\s*-\s*\d+)?", text[head.end() :].split("to")[0])
+    tail = regex.search(r"[)\]]\s*(?:-|to)\s*(\d+)\s*$", text)
     if tail:
-        groups = re.findall(r"\d+(?:\s*-\s*\d+)?", text[head.end() : tail.start() + 1])
+        groups = regex.findall(r"\d+(?:\s*-\s*\d+)?", text[head.end() : tail.start() + 1])
     if len(groups) + 1 != sizes:
         return None
     first, last = int(head[1]), int(head[2]) if head[2] else None
@@ -89,7 +88,7 @@ def _sized(text: str, sizes: int) -> tuple[tuple[int, ...], ...] | None:
     end = int(tail[1]) if tail else None
     pairs.append((first, end if end is not None else last if last is not None else first))
     for group in groups:
-        a = re.findall(r"\d+", group)
+        a = regex.findall(r"\d+", group)
         if len(a) == 2:
             pairs.append((int(a[0]), int(a[1])))
         elif end is not None:
@@ -131,7 +130,7 @@ def read_label(folded: str, start: int, *, sizes: int = 1, bare: bool = False, i
         if by_size:
             numbers = by_size[0]
         elif "(" in numbers_text or "[" in numbers_text:
-            cut = re.match(r"\s*\d+(?:\s*(?:-|to)\s*\d+)?", numbers_text)
+            cut = regex.match(r"\s*\d+(?:\s*(?:-|to)\s*\d+)?", numbers_text)
             if cut is None:
                 continue
             numbers = row_numbers(cut.group())
@@ -145,7 +144,7 @@ def read_label(folded: str, start: int, *, sizes: int = 1, bare: bool = False, i
         also_kind = ""
         if also:
             also_kind = (also["kind"] or "ws").split()[0]
-            told = re.search(r"\b[rw]s\b", also.group())
+            told = regex.search(r"\b[rw]s\b", also.group())
             side = told.group().upper() if told is not None else None
             end = also.end()
         separated = False
@@ -165,12 +164,12 @@ def read_label(folded: str, start: int, *, sizes: int = 1, bare: bool = False, i
                 value = deco["rows"]
                 stated = int(value[:5]) if value.isdigit() else NUMBER_WORDS[value]
             elif deco["sizes"] and sizes > 1:
-                only = tuple(w for w in re.split(r"\s*(?:,|/|&|\band\b)\s*|\s+", deco["sizes"]) if w and w not in ("size", "sizes"))
+                only = tuple(w for w in regex.split(r"\s*(?:,|/|&|\band\b)\s*|\s+", deco["sizes"]) if w and w not in ("size", "sizes"))
             else:
                 remark = deco["remark"] or deco["sizes"] or ""
-                if re.search(r"\b(?:ws|wrong side)\b", remark):
+                if regex.search(r"\b(?:ws|wrong side)\b", remark):
                     side = "WS"
-                elif re.search(r"\b(?:rs|right side)\b", remark):
+                elif regex.search(r"\b(?:rs|right side)\b", remark):
                     side = "RS"
             end = deco.end()
         # the end of the line right after the label is a separator, too
@@ -186,7 +185,7 @@ def read_label(folded: str, start: int, *, sizes: int = 1, bare: bool = False, i
         many: tuple[int, ...] = ()
         if form == "named":
             name = match["name"].capitalize()
-            many = tuple(int(n[:4]) for n in re.findall(r"\d+", match["count"] or ""))
+            many = tuple(int(n[:4]) for n in regex.findall(r"\d+", match["count"] or ""))
         label_word = "R" if form in ("r", "bare") else "Rnd" if word.startswith(("rn", "ro", "rd")) and not word.startswith("row") else "Row"
         span = Span(start, _trim(folded, start, end))
         return (

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple
 
+from .. import regex
 from .lexicon import NAMED_PATTERN, SLIP_PATTERN, STITCH_PATTERN, Stitch, read_stitch
 
 Num = tuple[int | None, ...]
@@ -204,7 +205,7 @@ def _number(text: str) -> int:
     text = text.strip()
     if text.isdigit():
         return int(text)
-    words = re.split(r"[\s-]+", text)
+    words = regex.split(r"[\s-]+", text)
     total = 0
     for word in words:
         if word == "hundred":
@@ -219,13 +220,13 @@ def number_of(word: str) -> int | None:
     word = word.strip().lower()
     if word.isdigit():
         return int(word[:9])
-    if re.fullmatch(_NUMBER_WORD, word):
+    if regex.fullmatch(_NUMBER_WORD, word):
         return _number(word)
     return None
 
 
 _LIST = r"\s*[(\[]\s*(?:\d+|-)(?:\s*[,;/:-]\s*(?:\d+|-))*\s*[)\]]"
-_NUM_TEXT = re.compile(r"\d+|-")
+_NUM_TEXT = regex.compile(r"\d+|-")
 
 
 class Lexer:
@@ -284,7 +285,7 @@ class Lexer:
 
 
 @lru_cache(maxsize=16)
-def _master(number: str, sizes: int) -> re.Pattern[str]:
+def _master(number: str, sizes: int) -> regex.Pattern[str]:
     """The one pattern of all tokens, for one way of writing numbers in so many sizes."""
     parts: list[str] = []
     for index, (kind, pattern) in enumerate(_PATTERNS):
@@ -292,7 +293,7 @@ def _master(number: str, sizes: int) -> re.Pattern[str]:
         if kind in _WORDY:
             body = rf"(?<![a-z])(?:{body})(?![a-z])"
         parts.append(f"(?P<T{index}>{body})")
-    return re.compile("|".join(parts))
+    return regex.compile("|".join(parts))
 
 
 def _times_in(sizes: int) -> str:
@@ -311,7 +312,7 @@ _WORDY = {
 _KIND = {f"T{index}": kind for index, (kind, _) in enumerate(_PATTERNS)}
 
 
-def _word(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
+def _word(lexer: Lexer, m: regex.Match[str], start: int, end: int, folded: str, source: str) -> Token:
     word = m.group()
     if (len(word) == 1 and source[start].isupper()) or word in ("mc", "cc"):
         return Token("COLOURLETTER", start, end, word)
@@ -321,7 +322,7 @@ def _word(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, sou
     return Token(kind or "WORD", start, end, word)
 
 
-def _stitch(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
+def _stitch(lexer: Lexer, m: regex.Match[str], start: int, end: int, folded: str, source: str) -> Token:
     word = m.group()
     stitch = read_stitch(word.rstrip("."), lexer.vocabulary.terms) or read_stitch(word, lexer.vocabulary.terms)
     if stitch is None:
@@ -334,37 +335,37 @@ def _stitch(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, s
     return Token("STITCH", start, end, stitch)
 
 
-def _num(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
+def _num(lexer: Lexer, m: regex.Match[str], start: int, end: int, folded: str, source: str) -> Token:
     text = m.group()
     k = lexer.vocabulary.sizes
     if text.isdigit():
         return Token("N", start, end, (min(int(text[:9]), 10**8),))
     found = _NUM_TEXT.findall(text)
     if k > 1 and not found:
-        parts = [p for p in re.split(r"[(),]", text) if p.strip()]
+        parts = [p for p in regex.split(r"[(),]", text) if p.strip()]
         values: Num = tuple(None if p.strip() == "-" else _number(p) for p in parts)
         return Token("N" if len(values) in (1, k) else "NBAD", start, end, values)
     if k > 1:
         dashed = not any(c in text for c in "([")
         if dashed or ("(" in text and "-" in text and "," not in text):
-            found = re.findall(r"\d+", text)
+            found = regex.findall(r"\d+", text)
         values = tuple(None if f == "-" else int(f[:9]) for f in found)
         malformed = ("(" in text or "[" in text) and "," in text.split("(")[0].split("[")[0]
         return Token("N" if len(values) == k and not malformed else "NBAD", start, end, values)
     return Token("N", start, end, (_number(text),))
 
 
-def _ord(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
+def _ord(lexer: Lexer, m: regex.Match[str], start: int, end: int, folded: str, source: str) -> Token:
     if m["ord"]:
         n = int(m["ord"][:6])
         return Token("FIRST" if n == 1 else "ORD", start, end, n)
     return Token("ORD", start, end, ORDINAL_WORDS[m.group()])
 
 
-_CHAIN_BEFORE = re.compile(r"(?:^|[,;*(\[.:]|turn|with [a-z],)\s*(?:ch|sk|miss)$")
+_CHAIN_BEFORE = regex.compile(r"(?:^|[,;*(\[.:]|turn|with [a-z],)\s*(?:ch|sk|miss)$")
 
 
-def _dot(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
+def _dot(lexer: Lexer, m: regex.Match[str], start: int, end: int, folded: str, source: str) -> Token:
     # "ch. 3", "2nd ch. from hook": a stop glued to a word, with more of the sentence after it, ends nothing.
     rest = source[end:].lstrip()
     glued = start > 0 and not source[start - 1].isspace()
@@ -375,7 +376,7 @@ def _dot(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, sour
     return Token("DOT", start, end)
 
 
-def _chsp(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
+def _chsp(lexer: Lexer, m: regex.Match[str], start: int, end: int, folded: str, source: str) -> Token:
     size = m["cs1"] or m["cs2"] or m["cs3"] or m["cs4"]
     if m.group().endswith("."):
         rest = source[end:].lstrip()
@@ -384,30 +385,30 @@ def _chsp(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, sou
     return Token("CHSP", start, end, int(size[:6]) if size else None)
 
 
-def _once(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
+def _once(lexer: Lexer, m: regex.Match[str], start: int, end: int, folded: str, source: str) -> Token:
     n = {"once": 1, "twice": 2, "thrice": 3}.get(m["o1"] or "", 1)
     more = bool(m["o2"] or m["o3"]) or "more" in m.group()
     return Token("ONCE", start, end, (n, more))
 
 
-def _recall(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
+def _recall(lexer: Lexer, m: regex.Match[str], start: int, end: int, folded: str, source: str) -> Token:
     first = m["m1"] or m["m2"] or m["m3"] or "[]"
     to = m["m5"] or m["m4"] or (first if m["m2"] else None)
     return Token("RECALL", start, end, (first, to))
 
 
-def _chn(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
+def _chn(lexer: Lexer, m: regex.Match[str], start: int, end: int, folded: str, source: str) -> Token:
     return Token("CHN", start, end, (int(m["chn"][:6]),))
 
 
-def _togn(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
-    word = re.fullmatch(r"(\w+?)\s?(sc|hdc|dc|tr|htr|dtr)\s?tog(?:ether)?", m.group())
+def _togn(lexer: Lexer, m: regex.Match[str], start: int, end: int, folded: str, source: str) -> Token:
+    word = regex.fullmatch(r"(\w+?)\s?(sc|hdc|dc|tr|htr|dtr)\s?tog(?:ether)?", m.group())
     if word is None:
         return Token("WORD", start, end, m.group())
     return Token("STITCH", start, end, read_stitch(f"{word[2]}{_number(word[1])}tog", lexer.vocabulary.terms))
 
 
-def _shape(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
+def _shape(lexer: Lexer, m: regex.Match[str], start: int, end: int, folded: str, source: str) -> Token:
     base = read_stitch(m["sh"], lexer.vocabulary.terms)
     kind = base.kind if base is not None else "sc"
     if m["sw"] == "inc":
@@ -415,51 +416,51 @@ def _shape(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, so
     return Token("DEC", start, end, Stitch(f"{kind}2tog", 2, 1))
 
 
-def _slip(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
+def _slip(lexer: Lexer, m: regex.Match[str], start: int, end: int, folded: str, source: str) -> Token:
     token = _stitch(lexer, m, start, end, folded, source)
     return Token("SL", token.start, token.end, Stitch("sl st"))
 
 
-def _xn(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
+def _xn(lexer: Lexer, m: regex.Match[str], start: int, end: int, folded: str, source: str) -> Token:
     if lexer.vocabulary.sizes > 1 and m["xs"]:
-        return Token("XN", start, end, tuple(int(n[:6]) for n in re.findall(r"\d+", m["xs"])))
+        return Token("XN", start, end, tuple(int(n[:6]) for n in regex.findall(r"\d+", m["xs"])))
     values = tuple(int(n[:6]) for n in (m["x1"] or m["x2"]).split("/"))
     return Token("XN", start, end, values if len(values) in (1, lexer.vocabulary.sizes) else values[:1])
 
 
-def _below(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
+def _below(lexer: Lexer, m: regex.Match[str], start: int, end: int, folded: str, source: str) -> Token:
     return Token("BELOW", start, end, number_of(m["below"]) if m["below"] else 1)
 
 
-def _tchn(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
-    digits = re.findall(r"\d+", m.group())
+def _tchn(lexer: Lexer, m: regex.Match[str], start: int, end: int, folded: str, source: str) -> Token:
+    digits = regex.findall(r"\d+", m.group())
     return Token("TCHN", start, end, int(digits[-1][:6]) if digits else None)
 
 
-def _forrows(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
+def _forrows(lexer: Lexer, m: regex.Match[str], start: int, end: int, folded: str, source: str) -> Token:
     return Token("FORROWS", start, end, number_of(m["rows"]))
 
 
-def _atside(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
+def _atside(lexer: Lexer, m: regex.Match[str], start: int, end: int, folded: str, source: str) -> Token:
     return Token("FIRST" if m["start"] else "LAST", start, end, m.group())
 
 
-def _cross(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
+def _cross(lexer: Lexer, m: regex.Match[str], start: int, end: int, folded: str, source: str) -> Token:
     return Token("CROSS", start, end, ("F" if m["fb"] == "front" else "B", "seen from" in " ".join(m.group().split())))
 
 
-def _around_post(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
+def _around_post(lexer: Lexer, m: regex.Match[str], start: int, end: int, folded: str, source: str) -> Token:
     return Token("AROUNDPOST", start, end, (m["side1"] or m["side2"])[0].upper())
 
 
-def _text(kind: str) -> Callable[[Lexer, re.Match[str], int, int, str, str], Token]:
-    def make(lexer: Lexer, m: re.Match[str], start: int, end: int, folded: str, source: str) -> Token:
+def _text(kind: str) -> Callable[[Lexer, regex.Match[str], int, int, str, str], Token]:
+    def make(lexer: Lexer, m: regex.Match[str], start: int, end: int, folded: str, source: str) -> Token:
         return Token(kind, start, end, m.group())
 
     return make
 
 
-_MAKERS: dict[str, Callable[[Lexer, re.Match[str], int, int, str, str], Token]] = {
+_MAKERS: dict[str, Callable[[Lexer, regex.Match[str], int, int, str, str], Token]] = {
     "WORD": _word, "STITCH": _stitch, "N": _num, "ORD": _ord, "DOT": _dot, "CHSP": _chsp, "ONCE": _once, "RECALL": _recall,
     "CHN": _chn, "SL": _slip, "TOGN": _togn, "SHAPE": _shape, "XN": _xn, "BELOW": _below, "TCHN": _tchn, "CROSS": _cross, "AROUNDPOST": _around_post, "ATSIDE": _atside, "FORROWS": _forrows, "COLOUR": _text("COLOUR"), "STAR": _text("STAR"), "LB": _text("LB"), "RB": _text("RB"),
     "BAR": _text("BAR"), "LASTREP": _text("LASTREP"), "OFF": _text("OFF"), "CHANGE": _text("CHANGE"), "MADE": _text("MADE"), "LOOPS": _text("LOOPS"), "INCL": _text("INCL"),

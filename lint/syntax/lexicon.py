@@ -5,8 +5,9 @@ Kinds are US names whatever the terms of the text; ``Stitch`` carries what the f
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass, replace
+
+from .. import regex
 
 HEIGHTS = ("sl st", "sc", "hdc", "dc", "tr", "dtr", "trtr")
 """Basic stitches by height; each is one chain taller than the one before (H1918: one chain a draw)."""
@@ -56,9 +57,9 @@ def base_pattern() -> str:
     return "|".join(f"(?:{p})" for p, _ in _BASE_SPELLINGS)
 
 
-_BASES = tuple((re.compile(p), name) for p, name in _BASE_SPELLINGS)
-_SLIP_RE = re.compile(_SLIP)
-_NAMED_RES = tuple((re.compile(p), s) for p, s in _NAMED)
+_BASES = tuple((regex.compile(p), name) for p, name in _BASE_SPELLINGS)
+_SLIP_RE = regex.compile(_SLIP)
+_NAMED_RES = tuple((regex.compile(p), s) for p, s in _NAMED)
 
 _POST_BEFORE = (
     r"fp|bp|(?:front|back)[ -]?post|(?:front|back)[ -](?:raised|relief)|(?:raised|relief)[ -](?:front|back)(?:[ -]post)?|raised|relief"
@@ -79,7 +80,7 @@ STITCH_PATTERN = (
 NAMED_PATTERN = r"(?:beg(?:inning)?[ -])?(?:" + "|".join(f"(?:{p})" for p, _ in _NAMED) + ")"
 SLIP_PATTERN = _SLIP
 
-_PARTS = re.compile(
+_PARTS = regex.compile(
     rf"(?P<pre>{_POST_BEFORE})?[ -]?"
     r"(?P<ext>e(?=sc|hdc|dc|tr)|ex(?=sc|hdc|dc|tr)|extended |linked |long |standing |beg(?:inning)?[ -]|f(?=sc|hdc|dc|tr)|(?:foundation |chainless |base ch(?:ain)?[ /]?)+)?"
     rf"(?P<base>{base_pattern()})"
@@ -89,7 +90,7 @@ _PARTS = re.compile(
 )
 
 
-_FACE = re.compile(r"front|back|[fb]p|[fb](?![a-z])")
+_FACE = regex.compile(r"front|back|[fb]p|[fb](?![a-z])")
 
 
 def us_kind(name: str, terms: str | None) -> str:
@@ -125,7 +126,7 @@ def read_stitch(word: str, terms: str | None) -> Stitch | None:
         if extra.startswith("e"):
             full = "e" + full
         return Stitch(full, uses, 1, post, foundation=extra.startswith(("f", "chainless", "base")))
-    named = re.sub(r"^beg(?:inning)?[ -]", "", word)
+    named = regex.sub(r"^beg(?:inning)?[ -]", "", word)
     for pattern, stitch in _NAMED_RES:
         if pattern.fullmatch(named):
             return stitch
@@ -146,5 +147,5 @@ def unprefixed(kind: str) -> str:
 
 def height(kind: str) -> int:
     """Chains a stitch stands tall: sc 1, hdc 2, dc 3, tr 4 (trade/stitches.toml, turning_chain); 0 for a slip stitch."""
-    kind = re.sub(r"\d+tog$", "", unprefixed(kind))
+    kind = regex.sub(r"\d+tog$", "", unprefixed(kind))
     return HEIGHTS.index(kind) if kind in HEIGHTS else 3

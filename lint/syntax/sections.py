@@ -7,10 +7,10 @@ number is a round only in a run of rounds.
 from __future__ import annotations
 
 import itertools
-import re
 from collections import Counter
 from dataclasses import dataclass, field, replace
 
+from .. import regex
 from ..text import Span, Text
 from .fold import fold
 from .keys import read_key
@@ -29,24 +29,24 @@ _HEADINGS: tuple[tuple[SectionKind, str], ...] = (
     (_K.FINISHING, r"finishing(?:\s+[a-z ]+)?|assembly|(?:to\s+)?mak(?:e|ing)\s+up|to\s+finish|completion|assembling|sewing\s+up|blocking|joining\s+the\s+(?:motifs|squares|pieces)|small\s+print|copyright|about\s+the\s+designer|care(?:\s+instructions)?|to\s+complete"),
     (_K.OTHER, r"skill\s+level|level|difficulty|the\s+details|details|credits|contact"),
 )  # fmt: skip
-_HEADING_RES = tuple((kind, re.compile(rf"(?:the\s+)?(?:{pattern})")) for kind, pattern in _HEADINGS)
+_HEADING_RES = tuple((kind, regex.compile(rf"(?:the\s+)?(?:{pattern})")) for kind, pattern in _HEADINGS)
 _DRESS = " \t*_#=-–—~:;.·•★✿♥!|>✦◆►"
-_FOUNDATION = re.compile(
+_FOUNDATION = regex.compile(
     r"(?:(?:start(?:ing)?|begin(?:ning)?|commence)\s+with\s+(?=a\s+chain\s+of))?(?:start(?:ing)?\s*(?:chain|ch)?\s*:?\s*)?(?:(?:with|using|starting\s+with|in)\s+[^,.]{1,40}[, ]\s*)?(?:foundation(?:\s+(?:chain|ch|row))?\s*:?\s*|base\s+(?:chain|ch|ring)\s*:?\s*|start(?:ing)?(?:\s+(?:at|from|with)\s+[^,.]{1,30})?\s*[:,]\s*|\(?multiple\s+of[^.]*\.\s*)?"
     r"(?:(?:loosely\s+)?(?:ch\.?\s*(?=\d)|(?:ch|chain)\s+|(?:make|work)\s+(?=[^.;,]{1,30}\bch))(?:\d|a\s+(?:mult(?:iple)?|chain|foundation|ch|number)|any|an?\s+(?:odd|even)|in\s+a|[a-z]+teen|twenty|thirty|forty|fifty|ten|twelve|eight|six|four|five)|a\s+chain\s+of\s+\d|\d+(?:\s*[(\[][\d, ]+[)\]])*\s*ch\b|(?:make\s+a\s+)?magic\s+(?:ring|circle|loop)|f(?:sc|dc|hdc|tr)[ -]\d|(?:work\s+)?\d+\s+(?:f(?:sc|dc|hdc|tr)|(?:foundation|chainless)\s)|(?:foundation|chainless)\s+(?:single|half|double|treble|sc|hdc|dc)|multiple\s+of)|foundation\s+(?:chain|ch)\s*:\s*\d"
 )
-_STITCHY = re.compile(r"(?<![a-z])(?:sc|s\.? ?c\.?|hdc|dc|d\.? ?c\.?|tr|htr|dtr|inc|dec|sl\s?st|ss|ch|chain|mr|magic|fp\w+|bp\w+|single|double|treble|blo|flo|sts?|block|mesh|repeat|rep|as)(?![a-z])")
-_END = re.compile(r"(?:[.!?:;)\]}>]|turn|join|fasten off|\d\s*(?:sts?|sc|dc|hdc|tr|htr))\s*$")
-_DANGLING = re.compile(r"\b(?:first|last|next|same|each|every|of|in|into|to|the|\d+)\s*$")
+_STITCHY = regex.compile(r"(?<![a-z])(?:sc|s\.? ?c\.?|hdc|dc|d\.? ?c\.?|tr|htr|dtr|inc|dec|sl\s?st|ss|ch|chain|mr|magic|fp\w+|bp\w+|single|double|treble|blo|flo|sts?|block|mesh|repeat|rep|as)(?![a-z])")
+_END = regex.compile(r"(?:[.!?:;)\]}>]|turn|join|fasten off|\d\s*(?:sts?|sc|dc|hdc|tr|htr))\s*$")
+_DANGLING = regex.compile(r"\b(?:first|last|next|same|each|every|of|in|into|to|the|\d+)\s*$")
 """Words after which a stitch or a place has to come."""
 
-_BROKEN_LABEL = re.compile(r"(?:[.;)\]]\s*|^\s*)(?:rows?|rnds?|rounds?)\s*$", re.M)
-_BULLET = re.compile(r"\s*[-•·▪*–]\s+")
-_INLABEL = re.compile(r"(?:(?<=[.;)\]!])|(?<=turn)|(?<=below)|(?<=across)|(?<=off))\s+(?=(?:rows?|rnds?|rounds?|\d+(?:st|nd|rd|th))\b)")
+_BROKEN_LABEL = regex.compile(r"(?:[.;)\]]\s*|^\s*)(?:rows?|rnds?|rounds?)\s*$", regex.MULTILINE)
+_BULLET = regex.compile(r"\s*[-•·▪*–]\s+")
+_INLABEL = regex.compile(r"(?:(?<=[.;)\]!])|(?<=turn)|(?<=below)|(?<=across)|(?<=off))\s+(?=(?:rows?|rnds?|rounds?|\d+(?:st|nd|rd|th))\b)")
 
-_INREFERENCE = re.compile(r"(?<=[.;)\]!])\s+(?=rep(?:eat)?\s+(?:the\s+)?(?:(?:last|these|previous)\s+(?:\w+\s+)?)?(?:rows?|rnds?|rounds?)\b)")
+_INREFERENCE = regex.compile(r"(?<=[.;)\]!])\s+(?=rep(?:eat)?\s+(?:the\s+)?(?:(?:last|these|previous)\s+(?:\w+\s+)?)?(?:rows?|rnds?|rounds?)\b)")
 
-_AS_PIECE = re.compile(r"(?:(?:work|make|made|crochet|rep(?:eat)?|cont(?:inue)?)\b[^.]{0,24}?)?\b(?:as\s+for|(?:same|exactly)\s+as|as|follow|of)\s+(?:the\s+)?(?!rows?\b|rnds?\b|rounds?\b|it\b|you\b|this\b|that\b|in\b|on\b|set\b|before\b|established\b|shown\b)[a-z]")
+_AS_PIECE = regex.compile(r"(?:(?:work|make|made|crochet|rep(?:eat)?|cont(?:inue)?)\b[^.]{0,24}?)?\b(?:as\s+for|(?:same|exactly)\s+as|as|follow|of)\s+(?:the\s+)?(?!rows?\b|rnds?\b|rounds?\b|it\b|you\b|this\b|that\b|in\b|on\b|set\b|before\b|established\b|shown\b)[a-z]")
 
 
 @dataclass
@@ -73,42 +73,42 @@ def _reading_copy(text: Text) -> tuple[str, tuple[Span, ...]]:
     shapes: Counter[str] = Counter()
     lines = list(text.lines())
     for span in lines:
-        shape = re.sub(r"\d+", "#", folded[span.start : span.end].strip())
+        shape = regex.sub(r"\d+", "#", folded[span.start : span.end].strip())
         if len(shape) > 8:
             shapes[shape] += 1
-    page = re.compile(r"page\s*\d+|copyright|\(c\)|©|leaflet\s+(?:no\.?\s*)?\d|all rights reserved|www\.")
+    page = regex.compile(r"page\s*\d+|copyright|\(c\)|©|leaflet\s+(?:no\.?\s*)?\d|all rights reserved|www\.")
     for span in lines:
         line = folded[span.start : span.end]
-        shape = re.sub(r"\d+", "#", line.strip())
-        running = (shapes[shape] > 1 and page.search(line)) or re.fullmatch(r"\s*(?:[-—–]\s*)?(?:page\s+\d+(?:\s+of\s+\d+)?)(?:\s*[-—–])?\s*", line)
+        shape = regex.sub(r"\d+", "#", line.strip())
+        running = (shapes[shape] > 1 and page.search(line)) or regex.fullmatch(r"\s*(?:[-—–]\s*)?(?:page\s+\d+(?:\s+of\s+\d+)?)(?:\s*[-—–])?\s*", line)
         if running:
             _blank(chars, span.start, span.end)
             blanked.append(span)
             continue
         start = span.start + len(line) - len(line.lstrip())
         # Markdown headings, quotes and bold labels
-        dress = re.match(r"\s*(?:#{1,6}\s+|>\s+)", line)
+        dress = regex.match(r"\s*(?:#{1,6}\s+|>\s+)", line)
         if dress:
             _blank(chars, span.start, span.start + dress.end())
-        bold = re.match(r"\s*(?:#{1,6}\s+)?(?:[-*•·]\s+)?(\*\*|__)(?=\S)([^*\n]{1,80}?)(\1)", line)
+        bold = regex.match(r"\s*(?:#{1,6}\s+)?(?:[-*•·]\s+)?(\*\*|__)(?=\S)([^*\n]{1,80}?)(\1)", line)
         if bold:
             _blank(chars, span.start + bold.start(1), span.start + bold.end(1))
             _blank(chars, span.start + bold.start(3), span.start + bold.end(3))
-        if re.match(r"\s*[•·▪]\s", line):
+        if regex.match(r"\s*[•·▪]\s", line):
             _blank(chars, start, start + 1)
-        bullet = re.match(r"\s*[-*•·]\s+(?=(?:\*\*|__)?(?:rows?|rnds?|rounds?|r)\s*\d)", line)
+        bullet = regex.match(r"\s*[-*•·]\s+(?=(?:\*\*|__)?(?:rows?|rnds?|rounds?|r)\s*\d)", line)
         if bullet:
             _blank(chars, start, span.start + bullet.end())
     folded = "".join(chars)
     # words broken at a line end: the second half moves up, white space takes its place
-    def mend(match: re.Match[str]) -> str:
+    def mend(match: regex.Match[str]) -> str:
         head, gap, tail = match[1], match[2], match[3]
         if head in ("ch", "non", "semi", "v", "t", "self", "well", "re") or tail in ("st", "sts", "sp", "sps"):
             return match.group()
         filler = "".join(c if c in "\r\n" else " " for c in gap)
         return head + tail + " " + filler
 
-    folded = re.sub(r"([a-z]{2,})-([ \t]*(?:\r\n|\r|\n)[ \t]*)([a-z]+)", mend, folded)
+    folded = regex.sub(r"([a-z]{2,})-([ \t]*(?:\r\n|\r|\n)[ \t]*)([a-z]+)", mend, folded)
     return folded, tuple(blanked)
 
 
@@ -123,12 +123,12 @@ def heading_kind(line: str, *, upper: bool) -> tuple[SectionKind, int] | None:
         rest = bare[match.end() :]
         if match.group() == "stuff" and line.rstrip().endswith((".", "!")):
             return None  # an instruction
-        if re.fullmatch(r"\s*(?:\([^)]*\))?[\s:.=\-–—*_~!|]*", rest):
+        if regex.fullmatch(r"\s*(?:\([^)]*\))?[\s:.=\-–—*_~!|]*", rest):
             return kind, offset + len(bare)
-        mark = re.match(r"\s*(?:\([^)]{1,40}\))?\s*(?::|\.\s\.\s\.|—|–|\s-\s|=\s)", rest)
+        mark = regex.match(r"\s*(?:\([^)]{1,40}\))?\s*(?::|\.\s\.\s\.|—|–|\s-\s|=\s)", rest)
         if mark:
             return kind, offset + match.end() + mark.end()
-        if kind is _K.ABBREVIATIONS and re.match(r"\.\s+\S{1,8}\s?(?:=|:|–|—)", rest):
+        if kind is _K.ABBREVIATIONS and regex.match(r"\.\s+\S{1,8}\s?(?:=|:|–|—)", rest):
             return kind, offset + match.end() + 1
         if upper:
             return kind, offset + match.end()
@@ -207,7 +207,7 @@ class _Finder:
         """The lines of the text; a label broken over a line end ("Row⏎2:") keeps both its lines together."""
         out: list[Span] = []
         for span in self.text.lines():
-            if out and _BROKEN_LABEL.search(self.folded[out[-1].start : out[-1].end]) and re.match(r"\s*\d+\s*[:.)-]", self.folded[span.start : span.end]):
+            if out and _BROKEN_LABEL.search(self.folded[out[-1].start : out[-1].end]) and regex.match(r"\s*\d+\s*[:.)-]", self.folded[span.start : span.end]):
                 out[-1] = Span(out[-1].start, span.end)
             else:
                 out.append(span)
@@ -227,7 +227,7 @@ class _Finder:
         source_line = self.text[span]
         start = span.start + len(line) - len(line.lstrip())
         body = line.strip()
-        upper_word = re.match(r"[^a-zA-Z]*([A-Z][A-Z'/&]+(?:\s+[A-Z'/&]{2,})*)\b", source_line)
+        upper_word = regex.match(r"[^a-zA-Z]*([A-Z][A-Z'/&]+(?:\s+[A-Z'/&]{2,})*)\b", source_line)
         rows_here = self.open.kind in (_K.PIECE, _K.TITLE, _K.OTHER)
         listed = self.open.kind in (_K.NOTES, _K.MATERIALS, _K.ABBREVIATIONS, _K.FINISHING, _K.SPECIAL)
         # a label
@@ -253,7 +253,7 @@ class _Finder:
         if inside:
             start += inside
             body = body[inside:]
-        stated = listed and re.match(r"\(?multiple\s+of(?!.*\bch(?:ain)?\s*\d)", body)
+        stated = listed and regex.match(r"\(?multiple\s+of(?!.*\bch(?:ain)?\s*\d)", body)
         if self.foundation(body) and not stated and (self.open.kind is not _K.FINISHING or blank_before) and not self.continues(span, line, index, lines):
             if self.open.kind is not _K.PIECE or (self.in_rows and self.pending_name is not None):
                 self.begin_piece(span.start, start)
@@ -275,17 +275,17 @@ class _Finder:
 
     def size_only(self, body: str) -> bool:
         """Whether a line limits what follows to some sizes."""
-        return bool(re.match(r"(?:all\s+)?sizes?\s+.{0,30}\bonly\b|all\s+sizes", body))
+        return bool(regex.match(r"(?:all\s+)?sizes?\s+.{0,30}\bonly\b|all\s+sizes", body))
 
     def foundation(self, body: str) -> bool:
         """Whether a line begins with a foundation chain or ring."""
-        return bool(_FOUNDATION.match(body.lstrip("*_ "))) and not re.match(r"(?:ch|chain)\s*(?:=|:|-\s|—|\s{2,})|make\s+\d+\s+(?!ch)", body) and not re.search(r"count|does not|is not|measure", _without_aside(body.split(".")[0]))
+        return bool(_FOUNDATION.match(body.lstrip("*_ "))) and not regex.match(r"(?:ch|chain)\s*(?:=|:|-\s|—|\s{2,})|make\s+\d+\s+(?!ch)", body) and not regex.search(r"count|does not|is not|measure", _without_aside(body.split(".")[0]))
 
     def foundation_inside(self, body: str) -> int:
         """Where a foundation sentence begins behind a short sentence before it ("UK terms. Ch 42."); 0 for none."""
-        for found in re.finditer(r"[.;]\s+", body[:140]):
+        for found in regex.finditer(r"[.;]\s+", body[:140]):
             rest = body[found.end() :]
-            if re.match(r"(?:ch|chain)\.?\s*\d|\d+\s*ch\b", rest) and not re.search(r"\d\s*(?:sc|dc|hdc|tr|sts?)\b", body[: found.start()]) and self.foundation(rest):
+            if regex.match(r"(?:ch|chain)\.?\s*\d|\d+\s*ch\b", rest) and not regex.search(r"\d\s*(?:sc|dc|hdc|tr|sts?)\b", body[: found.start()]) and self.foundation(rest):
                 return found.end()
         return 0
 
@@ -296,7 +296,7 @@ class _Finder:
             # a bare number
             if listed:
                 return False
-            if not _STITCHY.search(rest) or re.match(r"\s*(?:sew|embroider|fold|attach|weave|mark|count|place|pin|cut|wash|thread|stuff|tie|using|mm|cm|g\b|oz|ball)", rest):
+            if not _STITCHY.search(rest) or regex.match(r"\s*(?:sew|embroider|fold|attach|weave|mark|count|place|pin|cut|wash|thread|stuff|tie|using|mm|cm|g\b|oz|ball)", rest):
                 return False
             first = label.numbers[0]
             return first == 1 or first == self.last_number + 1 or first == self.last_number or (self.in_rows and first > self.last_number and first - self.last_number <= 3)
@@ -307,7 +307,7 @@ class _Finder:
             return False
         if self.open.kind in (_K.NOTES, _K.ABBREVIATIONS, _K.SPECIAL, _K.FINISHING) and not _STITCHY.search(rest):
             return False
-        return not re.match(r"[^.]{0,40}(?:=\s*\d+[\d.,½¼¾/ ]*\s*(?:in|\"|cm|mm)|measures?\b)", rest)
+        return not regex.match(r"[^.]{0,40}(?:=\s*\d+[\d.,½¼¾/ ]*\s*(?:in|\"|cm|mm)|measures?\b)", rest)
 
     def begin_piece(self, at: int, start: int) -> None:
         """A piece begins, under the heading remembered where there is one."""
@@ -356,7 +356,7 @@ class _Finder:
 
     def with_lost_dash(self, label: Label) -> Label:
         """"Rows 25" right after Row 1 is "Rows 2-5" whose dash was lost in the printing."""
-        if len(label.numbers) != 1 or label.by_size or not re.match(r"(?:rows|rnds|rounds)\b", self.folded[label.span.start : label.span.end]):
+        if len(label.numbers) != 1 or label.by_size or not regex.match(r"(?:rows|rnds|rounds)\b", self.folded[label.span.start : label.span.end]):
             return label
         first, digits = self.last_number + 1, str(label.numbers[0])
         rest = digits.removeprefix(str(first))
@@ -400,7 +400,7 @@ class _Finder:
                 return
             inner = read_label(self.folded, found.end(), sizes=self.size_count, inside=True)
             before = self.folded[max(s, found.start() - 24) : found.start()]
-            if inner is not None and not re.search(r"(?:rep(?:eat)?|as|of|in|after|with|and|to|until|from)\s*$", before):
+            if inner is not None and not regex.search(r"(?:rep(?:eat)?|as|of|in|after|with|and|to|until|from)\s*$", before):
                 inner_label, after = inner
                 self.statement = (label, s, found.start())
                 self.row(inner_label, after, Span(min(after, e), e))
@@ -431,7 +431,7 @@ class _Finder:
             return True
         if self.label_alone and label is not None and _BULLET.match(self.text.source[span.start : span.end]):
             return True
-        if (body[:1] in "=[(<{" and not re.match(r"[\[(]\s*rep", body)) or re.match(r"\d+(?:\s*[(\[].*?[)\]])*\s*(?:sts?|sc|dc|hdc|tr|htr|stitches)\b", body):
+        if (body[:1] in "=[(<{" and not regex.match(r"[\[(]\s*rep", body)) or regex.match(r"\d+(?:\s*[(\[].*?[)\]])*\s*(?:sts?|sc|dc|hdc|tr|htr|stitches)\b", body):
             return True
         if _DANGLING.search(so_far) and _STITCHY.match(body):
             return True
@@ -440,10 +440,10 @@ class _Finder:
             first_source = self.text.source[span.start : span.end].lstrip()[:1]
             if label is None and (first_source.isupper() or self.short(previous)) and self.deliberate(previous, body):
                 return False
-            if self.deliberate(previous, body) and first_source.isupper() and not re.search(r"(?:,|\band|\bin|\bof|\bnext|\beach|\brep|\bfrom|\bthe|-)\s*$", so_far):
+            if self.deliberate(previous, body) and first_source.isupper() and not regex.search(r"(?:,|\band|\bin|\bof|\bnext|\beach|\brep|\bfrom|\bthe|-)\s*$", so_far):
                 return False
-            return not (self.deliberate(previous, body) and re.match(r"(?:change|switch|now|fo\b|cut|add|stuff|fill|a$|b$|c$|put|try)", body))
-        if re.match(r"(?:rep(?:eat)?|dec(?:rease)?|inc(?:rease)?|work)\s", body) and self.text.source[span.start : span.end].lstrip()[:1].isupper():
+            return not (self.deliberate(previous, body) and regex.match(r"(?:change|switch|now|fo\b|cut|add|stuff|fill|a$|b$|c$|put|try)", body))
+        if regex.match(r"(?:rep(?:eat)?|dec(?:rease)?|inc(?:rease)?|work)\s", body) and self.text.source[span.start : span.end].lstrip()[:1].isupper():
             return False
         return not self.deliberate(previous, body)
 
@@ -465,7 +465,7 @@ class _Finder:
         if not bare:
             return None
         folded = self.folded[span.start : span.end].strip(_DRESS)
-        split = re.match(r"(?P<name>[A-Z][A-Za-z' ]{1,30}(?:\s*\([^)]{1,40}\))?)\s*(?P<sep>:|—|–| - |\.\s\.\s\.)\s*(?=\S)", source_line.strip())
+        split = regex.match(r"(?P<name>[A-Z][A-Za-z' ]{1,30}(?:\s*\([^)]{1,40}\))?)\s*(?P<sep>:|—|–| - |\.\s\.\s\.)\s*(?=\S)", source_line.strip())
         if split and self.open.kind is not _K.ABBREVIATIONS:
             offset = span.start + source_line.find(split.group())
             rest_at = offset + split.end()
@@ -487,15 +487,15 @@ class _Finder:
             return None
         if self.statement is not None and not blank_before and self.continues(span, body, index, lines):
             return None
-        if re.search(r"\d\s*(?:sts?|sc|dc|mm|cm|in|g|gr|oz|m|yds?|yards|(?:balls?|skeins?)(?!\s*\())\b", folded) or re.match(r"(?:fasten|repeat|rep|change|switch|turn|stuff|with|work|do not|cut|place|join(?!ing\b)|sew|now|start|fo\b|size|all sizes|\d+(?:st|nd|rd|th)\s+size|ch\b|dec|inc|cont)", folded):
+        if regex.search(r"\d\s*(?:sts?|sc|dc|mm|cm|in|g|gr|oz|m|yds?|yards|(?:balls?|skeins?)(?!\s*\())\b", folded) or regex.match(r"(?:fasten|repeat|rep|change|switch|turn|stuff|with|work|do not|cut|place|join(?!ing\b)|sew|now|start|fo\b|size|all sizes|\d+(?:st|nd|rd|th)\s+size|ch\b|dec|inc|cont)", folded):
             return None
-        titled = bare.isupper() or bool(re.search(r"\(?make\s+(?:\d|one|two|three|four)", folded)) or source_line.rstrip().endswith(":")
-        words = [w for w in re.split(r"[\s/&-]+", re.sub(r"\([^)]*\)", "", bare)) if w]
+        titled = bare.isupper() or bool(regex.search(r"\(?make\s+(?:\d|one|two|three|four)", folded)) or source_line.rstrip().endswith(":")
+        words = [w for w in regex.split(r"[\s/&-]+", regex.sub(r"\([^)]*\)", "", bare)) if w]
         if not titled and words and len(words) <= 6 and all(w[:1].isupper() or w.lower() in ("and", "of", "the", "for", "with", "in", "on", "to", "a") for w in words):
             titled = True
-        if not titled or not words or not re.search(r"[A-Za-z]{2}", bare):
+        if not titled or not words or not regex.search(r"[A-Za-z]{2}", bare):
             return None
-        name = re.sub(r"^\d+[.)]\s*", "", re.sub(r"\s*\([^)]*\)\s*$", "", bare)).strip(_DRESS)
+        name = regex.sub(r"^\d+[.)]\s*", "", regex.sub(r"\s*\([^)]*\)\s*$", "", bare)).strip(_DRESS)
         if self.open.kind in (_K.NOTES, _K.MATERIALS, _K.ABBREVIATIONS, _K.SPECIAL, _K.GAUGE, _K.SIZES) and not self.next_rows(index, lines):
             return None
         self.end_statement()
@@ -515,7 +515,7 @@ class _Finder:
             start = span.start + len(line) - len(line.lstrip())
             labelled = read_label(self.folded, start, sizes=self.size_count, bare=True)
             if labelled is not None and _STITCHY.search(self.folded[labelled[1] : span.end]) and (not labelled[0].numbers or labelled[0].numbers[0] == 1 or labelled[0].word != "R"):
-                return not re.match(r"\s*(?:sew|embroider|fold|attach|mark|weave|count|place|pin|cut|thread)", self.folded[labelled[1] : span.end])
+                return not regex.match(r"\s*(?:sew|embroider|fold|attach|mark|weave|count|place|pin|cut|thread)", self.folded[labelled[1] : span.end])
             if self.foundation(line.strip()):
                 return True
             if heading_kind(line, upper=False):
@@ -523,18 +523,18 @@ class _Finder:
         return False
 
 
-_KEYISH = re.compile(r"(?:shell|popcorn|pc|mesh|block|square|corner|v-?st|cl|cluster|picot|puff|bobble|inc|dec|note|notes|gauge|cable|c\d)\b")
+_KEYISH = regex.compile(r"(?:shell|popcorn|pc|mesh|block|square|corner|v-?st|cl|cluster|picot|puff|bobble|inc|dec|note|notes|gauge|cable|c\d)\b")
 
 
 def _without_aside(sentence: str) -> str:
     """A sentence without what it says in brackets, where it chains a foundation: no turning chain is ten long."""
-    return re.sub(r"\([^)]*\)", "", sentence) if re.match(r"\D{0,30}\d\d", sentence) else sentence
+    return regex.sub(r"\([^)]*\)", "", sentence) if regex.match(r"\D{0,30}\d\d", sentence) else sentence
 
 
 def _make_count(text: str) -> int | None:
-    found = re.search(r"\(?\s*(?:make|work)\s+(\d+|one|two|three|four|six|eight)", text.lower())
+    found = regex.search(r"\(?\s*(?:make|work)\s+(\d+|one|two|three|four|six|eight)", text.lower())
     if not found:
-        found = re.search(r"[x*×]\s*(\d+)\s*\)?\s*$", text.lower())
+        found = regex.search(r"[x*×]\s*(\d+)\s*\)?\s*$", text.lower())
     if not found:
         return None
     return {"one": 1, "two": 2, "three": 3, "four": 4, "six": 6, "eight": 8}.get(found[1]) or int(found[1][:4])

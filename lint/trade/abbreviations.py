@@ -6,11 +6,11 @@ British stitch abbreviations are in ``terms``.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
+from .. import regex
 from .tables import is_sure, source_of, table
 
 KINDS = ("stitch", "variant", "decrease", "group", "place", "action", "term", "mark", "colour", "unit")
@@ -75,9 +75,9 @@ def folded(word: str) -> str:
     A closing hyphen stays ("ch-" is a chain already made), and a single letter keeps its case ("B" is a bobble,
     "b" is not). "S.C.", "s c" and "sc" fold alike.
     """
-    plain = re.sub(r"[‐‑‒–−]", "-", word.strip()).replace("’", "'")
+    plain = regex.sub(r"[‐‑‒–−]", "-", word.strip()).replace("’", "'")
     closing = "-" if plain.endswith("-") else ""
-    plain = re.sub(r"[\s.\-]+", "", plain)
+    plain = regex.sub(r"[\s.\-]+", "", plain)
     return (plain if len(plain) == 1 else plain.lower()) + closing
 
 
@@ -105,7 +105,7 @@ def lookup(word: str) -> tuple[Entry, ...]:
     Case, dots, spaces and inner hyphens are passed over, plurals and "sc's" found; two entries mean a clash
     ("MC" is the main colour and the magic circle).
     """
-    plain = re.sub(r"['’]s$", "", word.strip())
+    plain = regex.sub(r"['’]s$", "", word.strip())
     found = _by_spelling().get(folded(plain), ())
     if not found and len(plain) > 2 and plain.endswith("s"):
         singular = _by_spelling().get(folded(plain[:-1]), ())

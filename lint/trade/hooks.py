@@ -6,10 +6,10 @@ every function that takes a label returns all of them. Sources stand beside each
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from functools import lru_cache
 
+from .. import regex
 from .tables import is_sure, source_of, table
 
 
@@ -88,21 +88,21 @@ class _Label:
     steel: bool
 
 
-_NOISE = re.compile(
-    r"\b(?:u\.?\s?s\.?(?:\s?a\.?)?|american|sizes?|hooks?|crochet|number|no)\b\.?|\b(?:us|no\.?)(?=\d)|#", re.IGNORECASE
+_NOISE = regex.compile(
+    r"\b(?:u\.?\s?s\.?(?:\s?a\.?)?|american|sizes?|hooks?|crochet|number|no)\b\.?|\b(?:us|no\.?)(?=\d)|#", regex.IGNORECASE
 )
-_HALF = re.compile(r"(?<=10)(?:\s*½|[\s-]*1[/⁄]2|[.,]50?)(?!\d)")
-_LABEL = re.compile(r"(?P<letters>[a-z](?:\s*[/&-]\s*[a-z])*)?[\s/-]*(?P<number>\d+(?:\.5)?)?")
+_HALF = regex.compile(r"(?<=10)(?:\s*½|[\s-]*1[/⁄]2|[.,]50?)(?!\d)")
+_LABEL = regex.compile(r"(?P<letters>[a-z](?:\s*[/&-]\s*[a-z])*)?[\s/-]*(?P<number>\d+(?:\.5)?)?")
 
 
 def _parse(label: str) -> _Label | None:
-    text = _NOISE.sub(" ", re.sub(r"[‐‑‒–—−]", "-", label)).lower()
-    without_steel = re.sub(r"\bsteel\b", " ", text)
+    text = _NOISE.sub(" ", regex.sub(r"[‐‑‒–—−]", "-", label)).lower()
+    without_steel = regex.sub(r"\bsteel\b", " ", text)
     plain = _HALF.sub(".5", without_steel).strip(" -/,.()[]")
     match = _LABEL.fullmatch(plain)
     if match is None or not (match["letters"] or match["number"]):
         return None
-    letters = frozenset(re.findall("[A-Z]", (match["letters"] or "").upper()))
+    letters = frozenset(regex.findall("[A-Z]", (match["letters"] or "").upper()))
     return _Label(letters, match["number"] or "", without_steel != text)
 
 

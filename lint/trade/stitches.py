@@ -5,11 +5,11 @@ American names throughout; counts are stitches, heights are chains. The table na
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
+from .. import regex
 from .tables import Row, is_sure, source_of, table
 
 Counts = Literal["no", "varies", "usually"]
@@ -116,7 +116,7 @@ def basic(abbr: str) -> Basic | None:
     return basics().get(abbr)
 
 
-_SUM = re.compile(r"(?P<each>\d*)k(?:\+(?P<plus>\d+))?|(?P<constant>\d+)")
+_SUM = regex.compile(r"(?P<each>\d*)k(?:\+(?P<plus>\d+))?|(?P<constant>\d+)")
 
 
 def _sum(text: str) -> Sum:
@@ -153,8 +153,8 @@ def _worked(name: str, row: Row) -> Worked:
     )
 
 
-_TOGETHER = re.compile(r"(?P<post>FP|BP)?(?P<stitch>sc|hdc|dc|tr|dtr)(?P<k>[1-9]\d?)tog")
-_MODIFIED = re.compile(r"(?P<how>FP|BP|e)(?P<stitch>sc|hdc|dc|tr|dtr|trtr)")
+_TOGETHER = regex.compile(r"(?P<post>FP|BP)?(?P<stitch>sc|hdc|dc|tr|dtr)(?P<k>[1-9]\d?)tog")
+_MODIFIED = regex.compile(r"(?P<how>FP|BP|e)(?P<stitch>sc|hdc|dc|tr|dtr|trtr)")
 _HOW = {"FP": "post stitch", "BP": "post stitch", "e": "extended"}
 
 

@@ -5,11 +5,11 @@ Pairs must never be swapped one after the other: dc and tr are in both systems w
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
+from .. import regex
 from .abbreviations import folded
 from .tables import Row, is_sure, source_of, table
 
@@ -110,7 +110,7 @@ def historic() -> tuple[Historic, ...]:
 
 
 def _plain_name(word: str) -> str:
-    return re.sub(r"[\s-]+", " ", word.lower()).strip()
+    return regex.sub(r"[\s-]+", " ", word.lower()).strip()
 
 
 def _is(side: Name, word: str) -> bool:
@@ -139,7 +139,7 @@ def to_us(word: str) -> str | None:
     return found.us.abbr[0] if found else None
 
 
-STITCH = re.compile(r"\b(?P<post>[FB]P)?(?P<stitch>sc|hdc|dc|tr|dtr|trtr)(?P<tog>\d*tog)?\b")
+STITCH = regex.compile(r"\b(?P<post>[FB]P)?(?P<stitch>sc|hdc|dc|tr|dtr|trtr)(?P<tog>\d*tog)?\b")
 """An American abbreviation among other words, of a post stitch or a decrease too."""
 
 

@@ -6,11 +6,11 @@ hint, never for an error.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
+from .. import regex
 from .tables import Row, is_sure, source_of, table
 
 _HIGH = float("inf")
@@ -94,8 +94,8 @@ def weight(number: int) -> Weight | None:
 
 
 def _folded(name: str) -> str:
-    plain = re.sub(r"[\s-]+", " ", name.lower()).strip()
-    return re.sub(r"(?: weight)?(?: yarn)?$", "", plain)
+    plain = regex.sub(r"[\s-]+", " ", name.lower()).strip()
+    return regex.sub(r"(?: weight)?(?: yarn)?$", "", plain)
 
 
 def named(name: str) -> tuple[Weight, ...]:

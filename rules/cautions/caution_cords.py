@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 
+from ...lint import regex
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.style import HouseText
@@ -12,14 +12,14 @@ from ...lint.text import Span
 from .house_text import in_house_words
 from .mentions import ASK, BABY, CHILD, first, front, named, warned, worked
 
-_CORD = re.compile(
+_CORD = regex.compile(
     r"\bties\b|\btie\b(?=\s*[:(]|\s*$)|\bdraw-?\s?strings?\b|(?<!i-)\b(?<!elastic )(?:twisted\s+|crochet(?:ed)?\s+|mitten\s+)?cords?\b(?!\s+(?:stitch|edging))|\bribbons?\b(?!\s+yarn)|\b(?:bonnet|hat|mitten|neck)\s+strings\b|\bear\s?flap\s+(?:braids|plaits)\b",
-    re.MULTILINE,
+    regex.MULTILINE,
 )
-_NEAR = re.compile(r"\b(?:hood(?:ed|s)?|bonnets?|necks?|neckline|chin|bibs?|collars?|halter|capes?|ponchos?|mittens?|ear\s?flaps?)\b")
-_HELD = re.compile(r"\b(?:dummy|pacifier|soother|paci|binky)\s+(?:clips?|holders?|straps?|chains?)\b|\bteeth(?:ing|er)\s+(?:necklaces?|bracelets?|rings?)\b|\bnursing\s+necklaces?\b")
-_THING = re.compile(r"\b(?:cords?|ties|ribbons?|draw-?\s?strings?|strings?|clips?|straps?|necklaces?|loops?)\b")
-_WARNS = re.compile(r"\b(?:danger\w*|hazard\w*|strang\w+|entangl\w+|tangl\w+|caution|risks?|unattended|supervis\w+|regulations?|rules|never|safety)\b")
+_NEAR = regex.compile(r"\b(?:hood(?:ed|s)?|bonnets?|necks?|neckline|chin|bibs?|collars?|halter|capes?|ponchos?|mittens?|ear\s?flaps?)\b")
+_HELD = regex.compile(r"\b(?:dummy|pacifier|soother|paci|binky)\s+(?:clips?|holders?|straps?|chains?)\b|\bteeth(?:ing|er)\s+(?:necklaces?|bracelets?|rings?)\b|\bnursing\s+necklaces?\b")
+_THING = regex.compile(r"\b(?:cords?|ties|ribbons?|draw-?\s?strings?|strings?|clips?|straps?|necklaces?|loops?)\b")
+_WARNS = regex.compile(r"\b(?:danger\w*|hazard\w*|strang\w+|entangl\w+|tangl\w+|caution|risks?|unattended|supervis\w+|regulations?|rules|never|safety)\b")
 
 
 _CORD_STEMS = ("tie", "string", "cord", "ribbon", "braid", "plait")

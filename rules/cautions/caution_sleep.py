@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 
+from ...lint import regex
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.style import HouseText
@@ -13,17 +13,17 @@ from .house_text import in_house_words
 from .mentions import ASK, BABY, first, front, named, warned
 
 _THING = r"(?:blankets?|afghans?|throws?|shawls?|quilts?|cocoons?|sleep\s*sacks?|sleeping\s+bags?|swaddles?|loveys?|comforters?)"
-_ITEM = re.compile(
+_ITEM = regex.compile(
     rf"(?<!doll )(?<!dolls )(?<!doll's )(?<!dolls' )(?<!teddy's )(?<!bear's )\b(?:baby|pram|cot|crib|newborn|cradle|moses\s+basket|stroller|pushchair|receiving|preemie|swaddling)\s+(?:[\w-]+\s+)?{_THING}\b|\bbaby\s+(?:cocoons?|nests?)\b|\b(?:cot|crib)\s+mobiles?\b"
 )
-_BUMPER = re.compile(r"\b(?:cot|crib)\s+(?:bumpers?|rail\s+covers?|slat\s+covers?)\b")
-_BANNED = re.compile(r"\bban(?:ned|s)?\b|\bcfr\b|\b(?:not|never)\s+be\s+(?:sold|used)\b")
-_ONLY_SUCH = re.compile(
+_BUMPER = regex.compile(r"\b(?:cot|crib)\s+(?:bumpers?|rail\s+covers?|slat\s+covers?)\b")
+_BANNED = regex.compile(r"\bban(?:ned|s)?\b|\bcfr\b|\b(?:not|never)\s+be\s+(?:sold|used)\b")
+_ONLY_SUCH = regex.compile(
     r"\b(?:or|as|like|also|into|suits?|such|example|even|another|make|makes)\s+(?:an?\s+|the\s+|your\s+)?(?:good\s+|nice\s+|lovely\s+|great\s+)?$|\bfor\s+(?:an?\s+)?$"
 )
-_BLANKET = re.compile(rf"\b{_THING}\b")
-_SLEEP = re.compile(r"\b(?:a?sleep(?:s|ing)?|cots?|cribs?|moses\s+baskets?|naps?)\b")
-_WARNS = re.compile(
+_BLANKET = regex.compile(rf"\b{_THING}\b")
+_SLEEP = regex.compile(r"\b(?:a?sleep(?:s|ing)?|cots?|cribs?|moses\s+baskets?|naps?)\b")
+_WARNS = regex.compile(
     r"\b(?:never|not|don't|no|keep|without|out\s+of|caution|follow|advice|safe\s+sleep|supervis\w+|unattended|hazard|danger\w*|risks?|awake|before|under\s+12)\b"
 )
 

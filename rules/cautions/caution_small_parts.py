@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 
+from ...lint import regex
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.style import HouseText
@@ -13,15 +13,15 @@ from ...lint.text import Span
 from .house_text import in_house_words
 from .mentions import ASK, BABY, TOY, first, front, named, worked
 
-_EYES = re.compile(r"\b(?:safety|plastic|toy|glass|googly|wobbly|button|bead(?:ed)?|screw-?in)\s+(?:eyes?|noses?)\b")
-_PARTS = re.compile(
+_EYES = regex.compile(r"\b(?:safety|plastic|toy|glass|googly|wobbly|button|bead(?:ed)?|screw-?in)\s+(?:eyes?|noses?)\b")
+_PARTS = regex.compile(
     rf"{_EYES.pattern}|\bbuttons?\b(?!\s*-?\s*(?:holes?|bands?|loops?|stitch))|\bbeads\b|\b(?:jingle\s+)?bells\b|\bsequins\b|\bbrads\b|\bgoogly\b|\bmagnets?\b|\bbutton\s+(?:cells?|batter(?:y|ies))\b"
 )
-_SOFT = re.compile(r"\bpom-?\s?poms?\b")
-_PELLETS = re.compile(r"\b(?:poly(?:ethylene)?|plastic|weighted|stuffing)\s+(?:pellets|beads)\b|\bpellets\b|\b(?:dried|dry)\s+(?:beans|peas|lentils|rice)\b")
-_BAG = re.compile(r"\b(?:bag|pouch|sack|stocking|tights)\b")
-_CAUTION = re.compile(r"\bsmall\s+parts?\b|\bchok(?:e|ing)\b|\bswallow|\b(?:come|work|pull)s?\s+(?:off|loose)\b[^.]{0,60}\b(?:danger|hazard|bab|child)")
-_AGE = re.compile(
+_SOFT = regex.compile(r"\bpom-?\s?poms?\b")
+_PELLETS = regex.compile(r"\b(?:poly(?:ethylene)?|plastic|weighted|stuffing)\s+(?:pellets|beads)\b|\bpellets\b|\b(?:dried|dry)\s+(?:beans|peas|lentils|rice)\b")
+_BAG = regex.compile(r"\b(?:bag|pouch|sack|stocking|tights)\b")
+_CAUTION = regex.compile(r"\bsmall\s+parts?\b|\bchok(?:e|ing)\b|\bswallow|\b(?:come|work|pull)s?\s+(?:off|loose)\b[^.]{0,60}\b(?:danger|hazard|bab|child)")
+_AGE = regex.compile(
     r"\b(?:under|below|younger\s+than|less\s+than)\s+(?:the\s+age\s+of\s+)?(?:3|three|36)\b|\b(?:3|three)\s+years\s+(?:and|or)\s+(?:over|older|up)\b|\b36\s+months\b|\bages?\s+3\s*(?:\+|and\s+up)"
 )
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
+from ...lint import regex
 from ...lint.finding import Correction, Edit, Finding, Severity
 from ...lint.rule import Subject
 from ...lint.style import HouseText
@@ -14,9 +14,9 @@ from ...lint.syntax.layout import SectionKind
 from ...lint.text import Span
 from ...lint.wording import words_at
 
-_PARAGRAPH = re.compile(r"\S(?:.|\n(?!\s*\n))*")
-_SENTENCE = re.compile(r"\S[^.;!?\n]*[.;!?]*")
-_WORD = re.compile(r"[a-z]{4,}")
+_PARAGRAPH = regex.compile(r"\S(?:.|\n(?!\s*\n))*")
+_SENTENCE = regex.compile(r"\S[^.;!?\n]*[.;!?]*")
+_WORD = regex.compile(r"[a-z]{4,}")
 _MEANT = 0.5
 """A paragraph that has so much of the house's words says the same thing in another way."""
 
@@ -41,14 +41,14 @@ def in_house_words(subject: Subject, rule: str, setting: HouseText, found: Itera
 
 def _plain(words: str) -> str:
     """Words without what print may change: capitals, line ends, marks of emphasis, the shape of quotes and dashes."""
-    return " ".join(re.sub(r"[*_]+", "", fold(words)).split())
+    return " ".join(regex.sub(r"[*_]+", "", fold(words)).split())
 
 
 def _other_wording(subject: Subject, words: str) -> Span | None:
     """The sentences of one paragraph that say most of what the house text says, if there are any."""
     wanted, folded = set(_WORD.findall(_plain(words))), subject.layout.folded
 
-    def shared(match: re.Match[str]) -> int:
+    def shared(match: regex.Match[str]) -> int:
         return len(wanted & set(_WORD.findall(match[0])))
 
     paragraph = max(_PARAGRAPH.finditer(folded), key=shared, default=None)

@@ -5,10 +5,10 @@ Nothing here judges an object. Words are looked for where a pattern says what it
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from ...lint import regex
 from ...lint.rule import Subject
 from ...lint.syntax.layout import SectionKind
 from ...lint.text import Span
@@ -18,17 +18,17 @@ ASK = "Check the rules where it is sold or ask a qualified person."
 
 _NO_YARN = r"(?!\s+(?:yarn|wool|alpaca|merino|camel|llama|cashmere|weight|dk|cotton|4|soft|acrylic|cord|pink|blue|mint|green|yellow))(?!'s\s+breath)"
 _BABY = rf"\b(?:bab(?:y|ies)|newborns?|infants?|preemies?|premature|toddlers?){_NO_YARN}\b|\b\d{{1,2}}\s*(?:[-/]|to)\s*\d{{1,2}}\s*(?:months|mths?|mos?)\b|\b(?:bootees|booties|pram|layette)\b"
-BABY = re.compile(_BABY)
-CHILD = re.compile(
+BABY = regex.compile(_BABY)
+CHILD = regex.compile(
     rf"{_BABY}|\b(?:child|child's|children|children's|childrens|kids|kid's|girls?|boys?)\b|\b\d{{1,2}}\s*(?:[-/]|to)\s*\d{{1,2}}\s*(?:years|yrs?)\b|\bages?\s+\d"
 )
-TOY = re.compile(
+TOY = regex.compile(
     r"\b(?:amigurumi|softies?|teddy(?!\s+(?:boucl\w*|yarn|fleece|fur|fabric|coat|jacket))|teddies|plushies?|rag\s*dolls?|dolls?|rattles?|lovey|stuffed\s+(?:animals?|toys?)"
     r"|(?<!cat )(?<!dog )(?<!pet )toys?(?!\s*(?:stuffing|filling|fill|eyes?|fiber|fibre|safety)|\s+(?:basket|box|bag|bin|chest|storage|tidy|hammock|net|sack|shelf)|\s+for\s+(?:\w+\s+)?(?:cats?|dogs?|pets?)\b))\b"
 )
 """Not a thing for toys, nor a pet's, nor the yarn of that name."""
 
-_BETWEEN_SENTENCES = re.compile(r"(?<=[.!?;:])\s+|\n\s*\n")
+_BETWEEN_SENTENCES = regex.compile(r"(?<=[.!?;:])\s+|\n\s*\n")
 _TITLE_LINES = 5
 _FRONT = (SectionKind.MATERIALS, SectionKind.GAUGE, SectionKind.ABBREVIATIONS, SectionKind.PIECE, SectionKind.SPECIAL)
 
@@ -61,7 +61,7 @@ def worked(subject: Subject) -> list[Span]:
     return [s.span for kind in (SectionKind.MATERIALS, SectionKind.PIECE, SectionKind.FINISHING) for s in subject.layout.of(kind)]
 
 
-def first(subject: Subject, pattern: re.Pattern[str], places: Iterable[Span]) -> Span | None:
+def first(subject: Subject, pattern: regex.Pattern[str], places: Iterable[Span]) -> Span | None:
     """Where the words first stand, in the order of the places. The pattern is for the reading copy: all in small letters."""
     matches = (pattern.search(subject.layout.folded, place.start, place.end) for place in places)
     return next((Span(*m.span()) for m in matches if m), None)
@@ -72,7 +72,7 @@ def named(subject: Subject, span: Span) -> str:
     return words_at(subject, span).lower()
 
 
-def warned(subject: Subject, of: re.Pattern[str], by: re.Pattern[str]) -> bool:
+def warned(subject: Subject, of: regex.Pattern[str], by: regex.Pattern[str]) -> bool:
     """Whether one sentence of the text names the thing and warns of it."""
     folded = subject.layout.folded
     if of.search(folded) is None or by.search(folded) is None:

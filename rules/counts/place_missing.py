@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from ...lint import regex
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.text import Span
 from ...lint.vocabulary_use import in_rows
 from ...lint.wording import in_terms, is_stitch, listed, met, name_of
 
-_OTHER_ROW = re.compile(r"\b(?:rows?|rnds?|rounds?|below)\b", re.IGNORECASE)
+_OTHER_ROW = regex.compile(r"\b(?:rows?|rnds?|rounds?|below)\b", regex.IGNORECASE)
 _NEAR = 40  # characters after a place in which a row of its own may be named
 
 
@@ -51,7 +52,7 @@ def _misnamed(subject: Subject) -> Iterator[Finding]:
             if span.start not in row.span or not is_stitch(noun):
                 continue
             after = subject.text.source[span.start : min(row.span.end, span.end + _NEAR)]
-            if not _OTHER_ROW.search(re.split(r"[;.*]", after)[0]):
+            if not _OTHER_ROW.search(regex.split(r"[;.*]", after)[0]):
                 lying = listed([in_terms(k, terms) for k in kinds])
                 yield Finding(
                     RULE.name, RULE.severity,

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 
+from ...lint import regex
 from ...lint.finding import Because, Finding, Severity
 from ...lint.pattern.pattern import Entry
 from ...lint.rule import Rule, Subject
@@ -12,7 +12,7 @@ from ...lint.syntax.tree import Chain, Group, Make, Mark, Skip, Star, Step, Time
 from ...lint.text import Span
 from ...lint.wording import count_of
 
-_STATED = re.compile(r"[(\[]\s*(?P<n>\d{1,3})\s+(?:sts?|stitches)\s+(?:per|in\s+each|each|to\s+the)\s+(?:pattern\s+|patt\s+)?rep(?:eat)?\s*[)\]]")
+_STATED = regex.compile(r"[(\[]\s*(?P<n>\d{1,3})\s+(?:sts?|stitches)\s+(?:per|in\s+each|each|to\s+the)\s+(?:pattern\s+|patt\s+)?rep(?:eat)?\s*[)\]]")
 
 
 def check(subject: Subject) -> Iterator[Finding]:
@@ -27,7 +27,7 @@ def check(subject: Subject) -> Iterator[Finding]:
                 yield from _judged(entry, stars[0], match)
 
 
-def _judged(entry: Entry, star: Star, match: re.Match[str]) -> Iterator[Finding]:
+def _judged(entry: Entry, star: Star, match: regex.Match[str]) -> Iterator[Finding]:
     made = _made(star.items)
     stated = int(match["n"])
     if made is None:

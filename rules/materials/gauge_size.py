@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from ...lint import regex
 from ...lint.fabric.work import PieceWork, Status
 from ...lint.finding import Because, Finding, Severity
 from ...lint.measures import Amount, amounts
@@ -37,14 +38,14 @@ _ANOTHER = 1.6
 _MAIN = 0.6
 """A gauge in one stitch is for a piece if so much of it is made in that stitch."""
 
-_STRETCH = re.compile(r"\bstretch|\bunstretched|\brelaxed\b|\bgather|\bfolded\b|\bbefore\s+(?:felting|washing)|\bfelt(?:ed|ing)\b", re.IGNORECASE)
-_EDGED = re.compile(
+_STRETCH = regex.compile(r"\bstretch|\bunstretched|\brelaxed\b|\bgather|\bfolded\b|\bbefore\s+(?:felting|washing)|\bfelt(?:ed|ing)\b", regex.IGNORECASE)
+_EDGED = regex.compile(
     r"\b(?:border|edging|trim|frill|ruffle|ribbing|brim|fringe|band|tassel|pom-?\s?pom|gusset|pleat)s?\b|\bties\b|\b(?:overlap|gather|elastic|felt)(?:s|ped|ping|ed|ing)?\b",
-    re.IGNORECASE,
+    regex.IGNORECASE,
 )
 """What adds to a piece, or takes from it, after its last row."""
 
-_WIDTH = re.compile(r"\bwid(?:th|e)\b", re.IGNORECASE)
+_WIDTH = regex.compile(r"\bwid(?:th|e)\b", regex.IGNORECASE)
 
 
 @dataclass(frozen=True)
@@ -109,7 +110,7 @@ def _motifs(subject: Subject, found: Sequence[Gauge], measured: Sequence[Amount]
 def _says_width(words: str, amount: Amount, line: Span) -> bool:
     start, end = amount.span.start - line.start, amount.span.end - line.start
     before, after = words[max(0, start - 25) : start], words[end : end + 8]
-    return bool(_WIDTH.search(before) and not re.search(r"\d", before[-12:])) or bool(re.match(r"\s*wide\b", after, re.IGNORECASE))
+    return bool(_WIDTH.search(before) and not regex.search(r"\d", before[-12:])) or bool(regex.match(r"\s*wide\b", after, regex.IGNORECASE))
 
 
 def _piece(subject: Subject, piece: PieceWork, gauge: Gauge, measured: Sequence[Amount], off: float) -> Iterator[Finding]:
@@ -184,7 +185,7 @@ def _stated(subject: Subject, piece: PieceWork, measured: Sequence[Amount]) -> l
                 if alone:
                     return []  # a list or a range: not one size
                 continue
-            if re.fullmatch(r"[^.;,\n]{0,12}[(/\[=]\s*(?:about\s*)?", text.source[last_end : amount.span.start]) and last_end >= 0:
+            if regex.fullmatch(r"[^.;,\n]{0,12}[(/\[=]\s*(?:about\s*)?", text.source[last_end : amount.span.start]) and last_end >= 0:
                 continue  # the same again in the other unit
             last_end = amount.span.end
             for figure in amount.figures:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 
+from ...lint import regex
 from ...lint.finding import Correction, Edit, Finding, Severity
 from ...lint.measures_hooks import HookSize, hook_sizes, lone_labels
 from ...lint.rule import Rule, Subject
@@ -55,7 +55,7 @@ def _wrong(subject: Subject, hook: HookSize) -> Finding:
 
 def _another_usual(subject: Subject, hook: HookSize) -> Iterator[Finding]:
     """A letter alone that most charts give to another size than the one printed."""
-    letters = re.findall(r"[A-U]", _name(hook))
+    letters = regex.findall(r"[A-U]", _name(hook))
     usual = [h.mm for h in hooks() if h.number and set(letters) <= set(h.letters)]
     if not usual or hook.mm in usual:
         return
@@ -92,15 +92,15 @@ def _name(hook: HookSize) -> str:
 
 def _in_style(label: str, hook: HookSize) -> str:
     """The chart's label with the stroke or hyphen the text uses."""
-    if re.fullmatch(r"[A-Z]\s?/\s?\d.*", _name(hook)):
-        label = re.sub(r"^([A-Z])-", r"\1/", label)
-    if re.fullmatch(r"\d.*", _name(hook)):
-        label = re.sub(r"^[A-Z/]+-", "", label)
+    if regex.fullmatch(r"[A-Z]\s?/\s?\d.*", _name(hook)):
+        label = regex.sub(r"^([A-Z])-", r"\1/", label)
+    if regex.fullmatch(r"\d.*", _name(hook)):
+        label = regex.sub(r"^[A-Z/]+-", "", label)
     return label.replace(" 1/2", "½") if "½" in hook.label else label
 
 
 def _figure(mm: float, like: str) -> str:
-    words = f"{mm:.1f}" if re.fullmatch(r"\d+[.,]\d", like) and mm * 10 % 1 == 0 else f"{mm:g}"
+    words = f"{mm:.1f}" if regex.fullmatch(r"\d+[.,]\d", like) and mm * 10 % 1 == 0 else f"{mm:g}"
     return words.replace(".", ",") if "," in like else words
 
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 
+from ...lint import regex
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Subject
 from ...lint.syntax.layout import Section, SectionKind
@@ -15,25 +15,25 @@ from ...lint.wording import count_of
 WORDS = "one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve"
 _NUMBER = rf"\d{{1,3}}|{WORDS}"
 _MOTIFS = r"(?:motifs|squares|hexagons|blocks|tiles)"
-_LAID_OUT = re.compile(
+_LAID_OUT = regex.compile(
     rf"(?<![\w.,/-])(?P<rows>{_NUMBER})\s+(?:rows|lines|strips|columns)\s+of\s+(?P<each>{_NUMBER})"
     rf"(?=\s*(?:[.,;:)\n]|$)|\s+(?:[a-z]+\s+)?{_MOTIFS}\b|\s+(?:each|and|for|to|with|as|so|using|following)\b)"
     rf"|(?<![\w.,/-])(?P<wide>{_NUMBER})\s+(?:{_MOTIFS}\s+)?(?:across|wide)\s*(?:,|and|by|x|×)\s*(?P<long>{_NUMBER})\s+(?:{_MOTIFS}\s+)?(?:down|long|deep|high|tall)\b"
 )
-_MAKE = re.compile(rf"\bmake\s+(?:a\s+total\s+of\s+)?(?P<n>{_NUMBER})\s*(?:\w+\s+){{0,2}}?(?P<what>motifs?|squares?|hexagons?|blocks?|tiles?)\b")
-_MOTIF = re.compile(r"\b(motif|square|hexagon|block|tile)s?\b", re.IGNORECASE)
-_LEFT_OVER = re.compile(r"\b(?:last|remaining|rest|spare|extra|left[\s-]?over|others?|(?:cent(?:er|re)|middle|half|single)\s+(?:motif|square|hexagon|block|tile)s?)\b")
+_MAKE = regex.compile(rf"\bmake\s+(?:a\s+total\s+of\s+)?(?P<n>{_NUMBER})\s*(?:\w+\s+){{0,2}}?(?P<what>motifs?|squares?|hexagons?|blocks?|tiles?)\b")
+_MOTIF = regex.compile(r"\b(motif|square|hexagon|block|tile)s?\b", regex.IGNORECASE)
+_LEFT_OVER = regex.compile(r"\b(?:last|remaining|rest|spare|extra|left[\s-]?over|others?|(?:cent(?:er|re)|middle|half|single)\s+(?:motif|square|hexagon|block|tile)s?)\b")
 _NEAR = 160
 """In so many characters behind the layout a text says what becomes of the motifs that are not in it."""
 
-_MORE_OF_IT = re.compile(r"\b(?:2|two|twice|second|both|pair|other|another|again|same|repeat\s+for|each)\b")
-_NUMBERS = re.compile(rf"(?<![\w.])(?:{_NUMBER})\b")
-_EACH = re.compile(r"\b(?:each|every|per)\b")
-_USED = re.compile(
+_MORE_OF_IT = regex.compile(r"\b(?:2|two|twice|second|both|pair|other|another|again|same|repeat\s+for|each)\b")
+_NUMBERS = regex.compile(rf"(?<![\w.])(?:{_NUMBER})\b")
+_EACH = regex.compile(r"\b(?:each|every|per)\b")
+_USED = regex.compile(
     rf"\b(?:sew|attach|join|pin|place|stitch)\b[^.;\n]{{0,30}}?\b(?:(?:the|all)\s+){{0,2}}(?P<n>{_NUMBER}|both)\s+(?P<noun>[a-z]{{3,}})s\b(?!['\w-])(?!\s+of\b)"
 )
-_BOTH_WAYS = re.compile(rf"\bmake\s+(?P<n>{_NUMBER})\b(?=[^\n]*\b(?:weave|thread|lace|run|pass)\b[^\n]*\bacross\b[^\n]*\b(?:then|and)\b[^\n]*\bdown\b)")
-_ACROSS_AND_DOWN = re.compile(rf"\b(?P<across>{_NUMBER})\s+across\s*(?:,|and|,\s*and)\s*(?P<down>{_NUMBER})\s+down\b")
+_BOTH_WAYS = regex.compile(rf"\bmake\s+(?P<n>{_NUMBER})\b(?=[^\n]*\b(?:weave|thread|lace|run|pass)\b[^\n]*\bacross\b[^\n]*\b(?:then|and)\b[^\n]*\bdown\b)")
+_ACROSS_AND_DOWN = regex.compile(rf"\b(?P<across>{_NUMBER})\s+across\s*(?:,|and|,\s*and)\s*(?P<down>{_NUMBER})\s+down\b")
 
 
 def quantities(subject: Subject, rule: str) -> Iterator[Finding]:
@@ -85,7 +85,7 @@ def _motifs_made(subject: Subject) -> tuple[int, str, Span] | None:
         sure = len(headed) == 1 and not named and not _for_each(subject, headed[0])
         return (headed[0].make or 0, what[1].lower() + "s", headed[0].heading) if what and sure else None
     told = list(_MAKE.finditer(folded))
-    if len(told) != 1 or re.search(r"\d|\bothers?\b|\brest\b|\bremaining\b", folded[told[0].end() : told[0].end() + 80]):
+    if len(told) != 1 or regex.search(r"\d|\bothers?\b|\brest\b|\bremaining\b", folded[told[0].end() : told[0].end() + 80]):
         return None
     n = _value(told[0]["n"])
     return (n, told[0]["what"].rstrip("s").lower() + "s", Span(*told[0].span())) if n > 1 else None
@@ -101,9 +101,9 @@ def _parts(subject: Subject, rule: str) -> Iterator[Finding]:
     """More of a part in the making up than its heading says to make: four legs of two."""
     made: dict[str, list[Section]] = {}
     for section in subject.layout.of(SectionKind.PIECE):
-        noun = re.search(r"([a-z]{3,})$", re.sub(r"\s*[(,:].*|\s+[x×*]\s*\d+$|\s*[-–—]?\s*make\b.*", "", section.name.lower()))
+        noun = regex.search(r"([a-z]{3,})$", regex.sub(r"\s*[(,:].*|\s+[x×*]\s*\d+$|\s*[-–—]?\s*make\b.*", "", section.name.lower()))
         if noun:
-            made.setdefault(re.sub(r"s$", "", noun[1]), []).append(section)
+            made.setdefault(regex.sub(r"s$", "", noun[1]), []).append(section)
     folded = subject.layout.folded
     for place in subject.layout.of(SectionKind.FINISHING):
         for match in _USED.finditer(folded, place.span.start, place.span.end):
@@ -125,7 +125,7 @@ def _parts(subject: Subject, rule: str) -> Iterator[Finding]:
 
 def _several(section: Section) -> bool:
     """Whether a heading without a number speaks of more than one: Sleeves."""
-    return section.make is None and re.search(r"[a-rt-z]s\W*$", section.name.lower()) is not None
+    return section.make is None and regex.search(r"[a-rt-z]s\W*$", section.name.lower()) is not None
 
 
 def _both_ways(subject: Subject, rule: str) -> Iterator[Finding]:

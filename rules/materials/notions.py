@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
+from ...lint import regex
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.syntax.layout import SectionKind
@@ -35,26 +35,26 @@ class _Notion:
     made: str = ""
 
     @cached_property
-    def in_list(self) -> re.Pattern[str]:
-        return re.compile(rf"\b(?:{self.listed})\b", re.IGNORECASE)
+    def in_list(self) -> regex.Pattern[str]:
+        return regex.compile(rf"\b(?:{self.listed})\b", regex.IGNORECASE)
 
     @cached_property
-    def in_use(self) -> re.Pattern[str]:
-        return re.compile(self.used, re.IGNORECASE)
+    def in_use(self) -> regex.Pattern[str]:
+        return regex.compile(self.used, regex.IGNORECASE)
 
     @cached_property
-    def mentioned(self) -> re.Pattern[str]:
-        return re.compile(self.idle)
+    def mentioned(self) -> regex.Pattern[str]:
+        return regex.compile(self.idle)
 
     @cached_property
-    def idle_in_list(self) -> re.Pattern[str]:
-        return re.compile(rf"(?<![\w-])(?:{self.idle})\w*\b(?!\s+yarn)", re.IGNORECASE)
+    def idle_in_list(self) -> regex.Pattern[str]:
+        return regex.compile(rf"(?<![\w-])(?:{self.idle})\w*\b(?!\s+yarn)", regex.IGNORECASE)
 
     @cached_property
-    def counted(self) -> re.Pattern[str]:
-        return re.compile(
+    def counted(self) -> regex.Pattern[str]:
+        return regex.compile(
             rf"{_N}\s+(?:[x×]\s+)?(?:{_ACROSS}\s+)?(?:(?!mm\b|in\b|inch|cm\b|more\b|holed?\b)[\w-]+\s+){{0,2}}?(?:{self.idle})s?\b(?!\s*-?\s*(?:holes?|bands?|loops?))(?!\s*(?:each|per)\b)",
-            re.IGNORECASE,
+            regex.IGNORECASE,
         )
 
 
@@ -83,11 +83,11 @@ _NOTIONS = (
     _Notion("a pillow form", ("pillow", "cushion"), r"(?:pillow|cushion)s?(?:\s+\w+)?|\bpad\b|\bforms?\b|inserts?", r"\b(?:pillow|cushion)\s+(?:form|pad|insert)\b", r"pillow|cushion|form|pad|insert"),
     _Notion("a needle", ("needle",), r"needles?", r"\b(?:yarn|tapestry|darning|wool|sewing)\s+needle\b"),
 )
-_ANY_NOTION = re.compile("|".join([*(n.in_list.pattern for n in _NOTIONS), r"\bpins\b", r"\bscissors\b"]), re.IGNORECASE)
-_NOUN = re.compile(r"\b(?:this|that|some|good|fun|boring|all|other|my|of)\s+\Z|\b(?:no\s+need|not|never|without)\b[^.;\n]{0,12}\Z", re.IGNORECASE)
+_ANY_NOTION = regex.compile("|".join([*(n.in_list.pattern for n in _NOTIONS), r"\bpins\b", r"\bscissors\b"]), regex.IGNORECASE)
+_NOUN = regex.compile(r"\b(?:this|that|some|good|fun|boring|all|other|my|of)\s+\Z|\b(?:no\s+need|not|never|without)\b[^.;\n]{0,12}\Z", regex.IGNORECASE)
 """Before a word that is no use of the thing: the boring stuff, no need to stuff."""
 
-_AT_WILL = re.compile(r"[^.;\n]{0,12}\bif\s+you\s+(?:have|like|wish|prefer|want)\b|[^.;\n]{0,12}\boptional", re.IGNORECASE)
+_AT_WILL = regex.compile(r"[^.;\n]{0,12}\bif\s+you\s+(?:have|like|wish|prefer|want)\b|[^.;\n]{0,12}\boptional", regex.IGNORECASE)
 _ACROSS = r"[\d½¼¾⅝.,/]+[\s-]?(?:mm|cm|in|inch)\b"
 _N = rf"(?<![\w.,/-])(?<!size )(?<!sizes )(?<!no )(?<!no\. )(?<!number )(?P<n>\d{{1,2}}|{WORDS})"
 
@@ -112,7 +112,7 @@ def _unlisted(subject: Subject, notion: _Notion, lists: list[Span], listed: str,
     # A list with nothing but yarn and hook leaves all notions to the maker.
     if notion.in_list.search(listed) or not _ANY_NOTION.search(listed):
         return
-    if notion.made and any(re.search(notion.made, s.name, re.IGNORECASE) for s in subject.layout.of(SectionKind.PIECE)):
+    if notion.made and any(regex.search(notion.made, s.name, regex.IGNORECASE) for s in subject.layout.of(SectionKind.PIECE)):
         return
     uses = [m for span in body for m in notion.in_use.finditer(text.source, span.start, span.end) if _is_use(text.source, m)]
     if not uses or (notion.name == "stuffing" and _stuffed_with_yarn(text.source)):
@@ -129,13 +129,13 @@ def _unlisted(subject: Subject, notion: _Notion, lists: list[Span], listed: str,
     )
 
 
-def _is_use(source: str, match: re.Match[str]) -> bool:
+def _is_use(source: str, match: regex.Match[str]) -> bool:
     """Whether the words say that the thing is used, and not at the maker's will."""
     return not _NOUN.search(source, max(0, match.start() - 20), match.start()) and not _AT_WILL.match(source, match.end())
 
 
 def _stuffed_with_yarn(source: str) -> bool:
-    return re.search(r"\bstuff[^.;]{0,60}\b(?:ends|scraps|left-?\s?overs?|oddments|off-?cuts)\b", source, re.IGNORECASE) is not None
+    return regex.search(r"\bstuff[^.;]{0,60}\b(?:ends|scraps|left-?\s?overs?|oddments|off-?cuts)\b", source, regex.IGNORECASE) is not None
 
 
 def _idle(subject: Subject, notion: _Notion, rest: str) -> Iterator[Finding]:
@@ -153,12 +153,12 @@ def _idle(subject: Subject, notion: _Notion, rest: str) -> Iterator[Finding]:
             return
 
 
-def _names_a_yarn(subject: Subject, match: re.Match[str]) -> bool:
+def _names_a_yarn(subject: Subject, match: regex.Match[str]) -> bool:
     """Whether a word is part of a yarn's name: Pillow & Peg Sock, 400 m."""
     line = subject.text.line_span(subject.text.line_number(match.start()))
     before, after = subject.text.source[line.start : match.start()], subject.text.source[match.end() : line.end]
-    capitals = match.group()[0].isupper() and (re.match(r"\s+(?:&|and)?\s*[A-Z]", after) or re.search(r"[A-Z]\w*\s+(?:&\s+|and\s+)?$", before))
-    return bool(capitals) and re.search(r"\d\s?(?:m|yds?|yards|g|oz)\b|\b(?:yarn|skeins?|balls?|cotton|wool)\b", subject.text[line], re.IGNORECASE) is not None
+    capitals = match.group()[0].isupper() and (regex.match(r"\s+(?:&|and)?\s*[A-Z]", after) or regex.search(r"[A-Z]\w*\s+(?:&\s+|and\s+)?$", before))
+    return bool(capitals) and regex.search(r"\d\s?(?:m|yds?|yards|g|oz)\b|\b(?:yarn|skeins?|balls?|cotton|wool)\b", subject.text[line], regex.IGNORECASE) is not None
 
 
 def _numbers(subject: Subject, notion: _Notion, lists: list[Span], body: list[Span]) -> Iterator[Finding]:
@@ -168,7 +168,7 @@ def _numbers(subject: Subject, notion: _Notion, lists: list[Span], body: list[Sp
     source = subject.text.source
     have = [m for span in lists for m in notion.counted.finditer(source, span.start, span.end)]
     use = [m for span in body for m in notion.counted.finditer(source, span.start, span.end)]
-    if len(have) != 1 or len(use) != 1 or re.match(r"[^.;\n]{0,30}\b(?:each|per)\b", source[have[0].end() : have[0].end() + 34], re.IGNORECASE):
+    if len(have) != 1 or len(use) != 1 or regex.match(r"[^.;\n]{0,30}\b(?:each|per)\b", source[have[0].end() : have[0].end() + 34], regex.IGNORECASE):
         return
     one, other = _value(have[0]["n"]), _value(use[0]["n"])
     if other != one and other > 1:

@@ -7,10 +7,10 @@ in any size.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from ...lint import regex
 from ...lint.fabric.work import PieceWork, Status
 from ...lint.finding import Because, Finding, Severity
 from ...lint.measures import Amount
@@ -32,15 +32,15 @@ _ALIKE = 1.12
 _ANOTHER = 1.6
 """All sizes out alike, by more than the first and by less than the last: further apart, another thing is measured."""
 
-_ACROSS = re.compile(r"\b(?:bust|chest|hips?|width|wide|circumference|around|hem|across)\b")
-_NOT_ACROSS = re.compile(r"\b(?:to\s+fit|fits?|body\s+measure|actual\s+body|head|foot|length|long|sleeve|arm|neck|ease)\b")
-_OTHERWISE = re.compile(
+_ACROSS = regex.compile(r"\b(?:bust|chest|hips?|width|wide|circumference|around|hem|across)\b")
+_NOT_ACROSS = regex.compile(r"\b(?:to\s+fit|fits?|body\s+measure|actual\s+body|head|foot|length|long|sleeve|arm|neck|ease)\b")
+_OTHERWISE = regex.compile(
     r"\b(?:sideways|lengthwise|vertical(?:ly)?|(?:side|seam|cuff|front)\s+to\s+(?:side|seam|cuff|front)|gather\w*|pleat\w*|smock\w*|gussets?|godets?"
     r"|(?:side|centre|center|underarm)\s+(?:panels?|strips?|pieces?|bands?|inserts?|sections?)|stretch\w*|draw-?strings?|overlap\w*|negative\s+ease|felt(?:ed|ing)|blo|back\s+loops?)\b"
 )
 """Words of a body whose first row is not its width, or not all of it."""
 
-_BODY = re.compile(r"\b(?:back|front|body|panel)s?\b")
+_BODY = regex.compile(r"\b(?:back|front|body|panel)s?\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +85,7 @@ def _stated(subject: Subject, lengths: Sequence[Amount]) -> Iterator[_Stated]:
             continue
         line = text.line_span(text.line_number(amount.span.start))
         before = folded[line.start : amount.span.start]
-        if not re.search(r"[a-z]{3}", before):
+        if not regex.search(r"[a-z]{3}", before):
             before = folded[place.start : line.start].rstrip().rpartition("\n")[2] + before
         values = amount.values if len(amount.figures) == sizes else amount.values * sizes
         across = bool(_ACROSS.search(before)) and not _NOT_ACROSS.search(before) and len(amount.figures) == sizes

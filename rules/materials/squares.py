@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 
+from ...lint import regex
 from ...lint.finding import Because, Finding, Severity
 from ...lint.measures import Amount
 from ...lint.rule import Subject
@@ -12,8 +12,8 @@ from ...lint.syntax.layout import SectionKind
 from ...lint.trade.units import convert
 from .made_and_used import laid_out
 
-_EACH = re.compile(r"\b(?:square|block|tile|motif)s?\s*(?:=|:|\bmeasures?\b|\bis\b|\bto\s+measure\b)\s*(?:about|approx(?:imately)?\.?)?\s*$")
-_EDGED = re.compile(r"\b(?:border|edging|trim|frill|fringe|hexagon|triangle|join(?:ing)?\s+(?:row|rnd|round)|sashing)s?\b")
+_EACH = regex.compile(r"\b(?:square|block|tile|motif)s?\s*(?:=|:|\bmeasures?\b|\bis\b|\bto\s+measure\b)\s*(?:about|approx(?:imately)?\.?)?\s*$")
+_EDGED = regex.compile(r"\b(?:border|edging|trim|frill|fringe|hexagon|triangle|join(?:ing)?\s+(?:row|rnd|round)|sashing)s?\b")
 _OFF = 0.12
 """Seams and blocking take or give so much."""
 

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 
+from ...lint import regex
 from ...lint.finding import Because, Finding, Severity
 from ...lint.measures import Amount, amounts
 from ...lint.measures_yarn import Yarn, yarn_of
@@ -25,20 +26,20 @@ _INCHES = {"sc": 1.1, "hdc": 1.6, "dc": 2.0, "tr": 2.6}
 
 _BY_WEIGHT = {0: 0.3, 1: 0.45, 2: 0.6, 3: 0.75, 4: 1.0, 5: 1.3, 6: 1.7, 7: 2.4}
 
-_LISTED = re.compile(
+_LISTED = regex.compile(
     r"\((?P<a>MC|CC\d?|C\d|[A-H])\)|\b(?:[Cc]olou?r|[Yy]arn|[Cc]ontrast|[Ss]hade)\s+(?P<b>[A-H])\b|^[ \t]*(?:[-•*·|][ \t]*)?(?:\*\*)?(?P<c>[A-H])(?:\*\*)?(?:\s*[:=–|]|\s+-\s|\s+(?=[A-Z][a-z]+[^\n]*(?:\bx\s?\d|\bballs?\b|\bskeins?\b)))|\b(?P<d>MC|CC\d?)\s*[:=–-]",
-    re.MULTILINE,
+    regex.MULTILINE,
 )
-_WORKED_WITH = re.compile(
+_WORKED_WITH = regex.compile(
     r"(?i:\b(?:with|using|join(?:ing)?|chang(?:e|ing)\s+to|change\s+colou?r\s+to|switch\s+to|drop|cut|carry)\s+(?:yarn\s+|colou?r\s+)?)([A-H])\b(?![-\w'’(/])(?!\s*\d)(?!\s+(?i:(?:or\s+\S+\s+)?(?:size\s+|crochet\s+)*hook))"
 )
 _NAMES = r"(?i:\b(?:square|motif|block|piece|panel|strip|chart|section|part|edge|corner|side|point|marker|seam|row|flower|hook|size)s?)\s+(?:[A-H]\s*(?:,|and|&|to|with)\s*)*"
 """What else may be called by a letter."""
 
-_RANGE = re.compile(r"\b([A-H]|MC|CC\d?|C\d)(?:\s*[-–—]\s*|\s+(?:to|through|thru)\s+)([A-H]|CC\d?|C\d)\b")
-_NOT_BY_NAME = re.compile(
+_RANGE = regex.compile(r"\b([A-H]|MC|CC\d?|C\d)(?:\s*[-–—]\s*|\s+(?:to|through|thru)\s+)([A-H]|CC\d?|C\d)\b")
+_NOT_BY_NAME = regex.compile(
     r"\b(?:as\s+(?:desired|you\s+like)|any\s+colou?r|each\s+colou?r|colou?rs?\s+in\s+order|stripe\s+(?:sequence|pattern)|random|chart|alternat\w+|next\s+colou?r)\b",
-    re.IGNORECASE,
+    regex.IGNORECASE,
 )
 
 
@@ -57,7 +58,7 @@ def _sum_of_balls(source: str, yarn: Yarn) -> Iterator[Finding]:
     parts = [c for c in yarn.counts if not c.total]
     if len(totals) != 1 or len(parts) < 2 or any(c.each for c in yarn.counts) or len(yarn.places) > 2:
         return
-    if any(re.search(r"\bor\b", source[a.span.end : b.span.start]) for a, b in pairwise(parts)):
+    if any(regex.search(r"\bor\b", source[a.span.end : b.span.start]) for a, b in pairwise(parts)):
         return
     told, made = totals[0], sum(c.n for c in parts)
     if told.n != made:
@@ -212,7 +213,7 @@ def _by_its_name(source: str, at: Span, body: str) -> bool:
     """Whether the text speaks of a colour by the name beside its letter."""
     start = max(source.rfind(c, 0, at.start) for c in "\n,;") + 1
     ends = [found for c in "\n,;" if (found := source.find(c, at.end)) >= 0]
-    names = re.findall(r"\b[A-Z][a-z]{2,}\b", source[start : min(ends, default=len(source))])
+    names = regex.findall(r"\b[A-Z][a-z]{2,}\b", source[start : min(ends, default=len(source))])
     return any(re.search(rf"\b{name}\b", body, re.IGNORECASE) for name in names)
 
 

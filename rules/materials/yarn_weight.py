@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 
+from ...lint import regex
 from ...lint.finding import Finding, Severity
 from ...lint.measures_gauge import gauges_of
 from ...lint.measures_yarn import yarn_of
@@ -12,8 +12,8 @@ from ...lint.rule import Rule, Subject
 from ...lint.trade.units import convert
 from ...lint.trade.yarns import categories_away, gauge_range, weight
 
-_STRANDS = re.compile(r"\b(?:strands|double|doubled|held\s+together|held\s+double|two\s+ends|triple)\b", re.IGNORECASE)
-_TIGHT = re.compile(r"\bamigurumi\b|\bstuff(?:ed|ing)?\b|\btight|\bbasket\b|\bfelt(?:ed|ing)\b", re.IGNORECASE)
+_STRANDS = regex.compile(r"\b(?:strands|double|doubled|held\s+together|held\s+double|two\s+ends|triple)\b", regex.IGNORECASE)
+_TIGHT = regex.compile(r"\bamigurumi\b|\bstuff(?:ed|ing)?\b|\btight|\bbasket\b|\bfelt(?:ed|ing)\b", regex.IGNORECASE)
 """Toys, baskets and felted things are worked at another gauge than the yarn's on purpose."""
 
 _FAR = 2

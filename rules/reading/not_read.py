@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 
+from ...lint import regex
 from ...lint.fabric.work import PieceWork, RowWork, Status
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
@@ -15,11 +15,11 @@ _LONG = 60  # characters of the words shown
 _MOST = 3  # places shown
 # Kinds of work that are not followed at all, by the words that give them away.
 _NOT_WORKED = (
-    ("Tunisian crochet", re.compile(r"\btunisian\b|\bt(?:ss|ks|ps|fs|rs)\b|\b(?:forward|return)\s+pass\b", re.IGNORECASE)),
-    ("hairpin lace", re.compile(r"\bhairpin\b", re.IGNORECASE)),
-    ("corner-to-corner work", re.compile(r"\bcorner[- ]to[- ]corner\b|\bc2c\b", re.IGNORECASE)),
-    ("filet told by blocks and meshes", re.compile(r"\bfilet\b|\d\s+(?:open\s+|closed\s+)?(?:blocks?|blks?|meshe?s?)\b", re.IGNORECASE)),
-    ("a chart", re.compile(r"\b(?:from|follow(?:ing)?|see|per|of|work)\s+(?:the\s+)?(?:chart|diagram)\b", re.IGNORECASE)),
+    ("Tunisian crochet", regex.compile(r"\btunisian\b|\bt(?:ss|ks|ps|fs|rs)\b|\b(?:forward|return)\s+pass\b", regex.IGNORECASE)),
+    ("hairpin lace", regex.compile(r"\bhairpin\b", regex.IGNORECASE)),
+    ("corner-to-corner work", regex.compile(r"\bcorner[- ]to[- ]corner\b|\bc2c\b", regex.IGNORECASE)),
+    ("filet told by blocks and meshes", regex.compile(r"\bfilet\b|\d\s+(?:open\s+|closed\s+)?(?:blocks?|blks?|meshe?s?)\b", regex.IGNORECASE)),
+    ("a chart", regex.compile(r"\b(?:from|follow(?:ing)?|see|per|of|work)\s+(?:the\s+)?(?:chart|diagram)\b", regex.IGNORECASE)),
 )
 
 

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 
+from ...lint import regex
 from ...lint.fabric.work import PieceWork, RowWork, Status
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.text import Span
 from ...lint.wording import Facts, Met, count_of, met, name_of, number, stitches, words_at
 
-_TIMES = re.compile(r"\brep(?:eat)?s?\b[^.;:()\[\]]*?\*[^.;:()\[\]]*?\b(?P<n>\d+|two|three|four|five|six|seven|eight|nine|ten)\s+times\b(?!\s+(?:more|in\s+(?:all|total)))")
+_TIMES = regex.compile(r"\brep(?:eat)?s?\b[^.;:()\[\]]*?\*[^.;:()\[\]]*?\b(?P<n>\d+|two|three|four|five|six|seven|eight|nine|ten)\s+times\b(?!\s+(?:more|in\s+(?:all|total)))")
 _MORE, _ALL = "means N more times", "means N times in all"
 
 

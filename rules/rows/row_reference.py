@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 
+from ...lint import regex
 from ...lint.fabric.work import RowWork, Status
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
@@ -46,7 +46,7 @@ def _stated(row: RowWork) -> tuple[int, ...] | None:
 def _words(subject: Subject, row: RowWork) -> str:
     """What a row says, without its count."""
     words = subject.layout.folded[row.label_span.end : row.span.end].lower()
-    return " ".join(re.sub(r"[\W_]*\d[\d\s(),]*(?:[a-z]+)?[\W_]*$", "", words).split()).strip(" :.-–—")
+    return " ".join(regex.sub(r"[\W_]*\d[\d\s(),]*(?:[a-z]+)?[\W_]*$", "", words).split()).strip(" :.-–—")
 
 
 def _older_twin(row: RowWork, repeated: RowWork, twin: RowWork) -> Finding:

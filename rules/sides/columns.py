@@ -6,19 +6,19 @@ the RS, BP on RS rows and FP on WS rows on the WS.
 
 from __future__ import annotations
 
-import re
 from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
 
+from ...lint import regex
 from ...lint.fabric.work import PieceWork, Post, RowWork, Status
 from ...lint.rule import Subject
 from ...lint.text import Span
 from .rows import row_words, turns_are_known
 
-_TOGETHER = re.compile(r"tog\b|together|\bdec", re.IGNORECASE)
+_TOGETHER = regex.compile(r"tog\b|together|\bdec", regex.IGNORECASE)
 _SCATTERED = ("base-left", "base-short", "repeat-fit", "place-missing", "multiple-fit")
 """Troubles after which it is not known what a row's stitches were worked into."""
 _USUAL = 2  # rows that go on over plain rows, before a change of face there means anything
@@ -203,4 +203,4 @@ def has_cables(subject: Subject, piece: PieceWork) -> bool:
     if any(row.crossings for row in piece.rows):
         return True
     words = " ".join(row_words(subject, row) for row in piece.rows if row.written and row.source is None)
-    return re.search(r"\bcables?\b|\bc[2-9]\d?[fb]\b|\bcross(?:ed|es|ing)?\b|\btwist", words) is not None
+    return regex.search(r"\bcables?\b|\bc[2-9]\d?[fb]\b|\bcross(?:ed|es|ing)?\b|\btwist", words) is not None

@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import cast
 
+from ...lint import regex
 from ...lint.fabric.work import Crossing, PieceWork, RowWork
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
@@ -18,10 +19,10 @@ from ...lint.text import Span
 from ...lint.wording import name_of, row_list
 from .rows import row_words, within, written_rows
 
-_LEANS = re.compile(
+_LEANS = regex.compile(
     r"\b(?:leans?|leaning|slants?|slanting|slopes?|crosses)\s+(?:up\s+)?(?:to(?:wards?)?\s+)?(?:the\s+|its\s+)?(?P<a>left|right)\b|\b(?P<b>left|right)[- ](?:leaning|slanting|cross(?:ing)?|twist)\b"
 )
-_UNSURE = re.compile(r"left[- ]hand|seen from|as seen|(?:on|from)\s+(?:the\s+)?(?:ws|wrong\s+side)|mirror")
+_UNSURE = regex.compile(r"left[- ]hand|seen from|as seen|(?:on|from)\s+(?:the\s+)?(?:ws|wrong\s+side)|mirror")
 _LEAN = {"F": "left", "B": "right"}
 _PASS = {"left": "in front of", "right": "behind"}
 _USUAL = 3  # rows that cross one way, before one that crosses the other is worth a question
@@ -159,7 +160,7 @@ def _against_its_column(subject: Subject, piece: PieceWork) -> Iterator[Finding]
         if any(not _way(c) for c in crossings):
             continue
         for crossing in crossings:
-            before = re.sub(r"\W+", " ", words[: max(0, crossing.span.start - start)]).strip()
+            before = regex.sub(r"\W+", " ", words[: max(0, crossing.span.start - start)]).strip()
             groups.setdefault((before, row.side or "", len(row.crossings)), []).append((row, crossing, _way(crossing)))
     for rows in groups.values():
         tally = Counter(way for _, _, way in rows)

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 
+from ...lint import regex
 from ...lint.fabric.work import PieceWork, RowWork
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.wording import name_of
 from .rows import is_row, prose, row_words, written_rows
 
-_CLOSES = re.compile(r"join|\bsl(?:ip)?[ -]?st|\bss\b|slst|close|connect|fasten|finish off|end off|cut\b|break\b|turn\b|spiral|continu")
-_ALWAYS = re.compile(
+_CLOSES = regex.compile(r"join|\bsl(?:ip)?[ -]?st|\bss\b|slst|close|connect|fasten|finish off|end off|cut\b|break\b|turn\b|spiral|continu")
+_ALWAYS = regex.compile(
     r"(?:join|close|sl st|ss)\b[^.;\n]{0,60}\b(?:each|every|all)\s+(?:the\s+)?(?:rnds?|rounds?)|(?:each|every|all)\s+(?:the\s+)?(?:rnds?|rounds?)\b[^.;\n]{0,60}\b(?:join|close|sl st)"
     r"|\b(?:rnds?|rounds?)\s+(?:is|are)\s+(?:always\s+)?(?:joined|closed)|always\s+(?:join|close)|joined\s+(?:rnds?|rounds?)|(?:join|close)\w*\s+(?:at\s+)?the\s+end\s+of\b"
 )
@@ -39,7 +39,7 @@ def _unjoined(subject: Subject, piece: PieceWork) -> Finding | None:
     if _CLOSES.search(row_words(subject, row)) or _ALWAYS.search(prose(subject, piece)):
         return None
     after = rounds[at + 1]
-    if after.number != (row.number or 0) + 1 or re.search(r"^[^,]*\b(?:join|attach)\b", row_words(subject, after)):
+    if after.number != (row.number or 0) + 1 or regex.search(r"^[^,]*\b(?:join|attach)\b", row_words(subject, after)):
         return None
     if _CLOSES.search(subject.layout.folded[row.span.end : after.span.start].lower()):
         return None
@@ -51,7 +51,7 @@ def _unjoined(subject: Subject, piece: PieceWork) -> Finding | None:
 def _chained(subject: Subject, rounds: list[RowWork]) -> bool:
     """Whether every round but the first begins with a chain: the first is then not the centre of a spiral."""
     body = (subject.layout.folded[r.label_span.end : r.span.end].lower() for r in rounds[1:])
-    return len(rounds) > _HABIT + 1 and all(re.match(r"[\s:.–—*-]*(?:with \w+, |sl st [^,]*, )?(?:\d+\s?ch|ch|chain)\b", words) for words in body)
+    return len(rounds) > _HABIT + 1 and all(regex.match(r"[\s:.–—*-]*(?:with \w+, |sl st [^,]*, )?(?:\d+\s?ch|ch|chain)\b", words) for words in body)
 
 
 RULE = Rule(

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 
+from ...lint import regex
 from ...lint.fabric.work import PieceWork, RowWork, Status
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
@@ -14,7 +14,7 @@ from .doubled_posts import doubled_posts
 from .rows import article, first_by_number, posts_in_words, prose, row_words, side_is_stated, source_of, within
 from .slipped_posts import BY_DESIGN, Suspects, is_flat, slipped_posts
 
-_SPEAKS_OF_WS = re.compile(r"\bws\b|\bwrong[- ]side")
+_SPEAKS_OF_WS = regex.compile(r"\bws\b|\bwrong[- ]side")
 _COLUMNS = 3  # plain stitches in a row of columns; with fewer it is a ridge
 
 

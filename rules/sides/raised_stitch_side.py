@@ -6,6 +6,7 @@ import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
 
+from ...lint import regex
 from ...lint.fabric.work import PieceWork, RowWork
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
@@ -15,7 +16,7 @@ from ...lint.wording import likewise, name_of, row_list
 from .columns import other
 from .rows import article, first_by_number, is_round, prose, row_words, side_is_stated, source_of, within
 
-_HELPED = re.compile(
+_HELPED = regex.compile(
     r"push|pop(?:s|ped|ping)?\s+(?:it|them|out|to|through|toward)|back\s+to\s+front|from\s+(?:the\s+)?(?:back|behind)|(?:to|toward|towards|on|onto|at)\s+(?:the\s+)?(?:rs|right\s+side|front)\b"
     r"|(?:from|on)\s+(?:the\s+)?(?:ws|wrong\s+side)|stand(?:s)?\s+out|reversible|both\s+(?:sides|faces)|either\s+side|wrong[- ]side\s+popcorn|ws\s+popcorn"
 )
@@ -25,10 +26,10 @@ _ROWS_SAID = (
 )
 """A note on which rows a stitch is worked on."""
 _BOBBLES, _LOOPS = r"bobbles?", r"(?:loop|lp|fur)\s+st(?:itche)?s?"
-_LOOP_NAME = re.compile(rf"(?:{_LOOPS})$")
-_BACK_LOOP = re.compile(r"\b(?:\w+[ -]?)?blo\b|\bbl\b|\bblp\b|\btbl\b|\bback[- ](?:half[- ])?(?:loops?|lps?)\b")
-_FRONT_LOOP = re.compile(r"\b(?:\w+[ -]?)?flo\b|\bfl\b|\bflp\b|\bfront[- ](?:half[- ])?(?:loops?|lps?)\b")
-_USED_LATER = re.compile(r"\b(?:unused|free|remaining|unworked|skipped)\s+(?:front\s+|back\s+)?(?:loops?|lps?)\b|\bfold|\bhem\b|\bloops?\s+of\s+(?:row|rnd|round)")
+_LOOP_NAME = regex.compile(rf"(?:{_LOOPS})$")
+_BACK_LOOP = regex.compile(r"\b(?:\w+[ -]?)?blo\b|\bbl\b|\bblp\b|\btbl\b|\bback[- ](?:half[- ])?(?:loops?|lps?)\b")
+_FRONT_LOOP = regex.compile(r"\b(?:\w+[ -]?)?flo\b|\bfl\b|\bflp\b|\bfront[- ](?:half[- ])?(?:loops?|lps?)\b")
+_USED_LATER = regex.compile(r"\b(?:unused|free|remaining|unworked|skipped)\s+(?:front\s+|back\s+)?(?:loops?|lps?)\b|\bfold|\bhem\b|\bloops?\s+of\s+(?:row|rnd|round)")
 _USUAL = 3  # rows that agree, before one that does not is worth a question
 
 
@@ -129,7 +130,7 @@ def _is_flat_guess(row: RowWork) -> bool:
 def _meaning(subject: Subject, word: str, said: str) -> str:
     """What the key and the prose say of a stitch: its definition, and every sentence that names it."""
     parts = [e.meaning.lower() for e in subject.layout.key if any(word in w.lower() or w.lower() in ("pc", "pop", "pcn") for w in e.words)]
-    parts += [s for s in re.split(r"(?<=[.;])\s", said) if re.search(rf"{word}|\bpc\b|\bpop\b", s)]
+    parts += [s for s in regex.split(r"(?<=[.;])\s", said) if re.search(rf"{word}|\bpc\b|\bpop\b", s)]
     return " ".join(" ".join(parts).split())
 
 

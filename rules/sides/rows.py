@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping
 
+from ...lint import regex
 from ...lint.fabric.work import PieceWork, RowWork
 from ...lint.rule import Subject
 from ...lint.syntax.layout import SectionKind
 from ...lint.text import Span
 
-_POST_WORD = re.compile(
+_POST_WORD = regex.compile(
     r"\b(?P<front>fp|front[ -]posts?|(?:sc|hdc|htr|dc|tr|dtr)fp?|raised\s+(?:\w+\s+)?front|r(?:htr|tr|dtr)f)"
     r"(?=(?:s?[ch]|h?dc|h?tr|d?tr)?\d?(?:tog)?\b)|\b(?P<back>bp|back[ -]posts?|(?:sc|hdc|htr|dc|tr|dtr)bp?|raised\s+(?:\w+\s+)?back|r(?:htr|tr|dtr)b)(?=(?:s?[ch]|h?dc|h?tr|d?tr)?\d?(?:tog)?\b)"
 )

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
+from ...lint import regex
 from ...lint.fabric.work import PieceWork, RowWork
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
@@ -13,9 +13,9 @@ from ...lint.wording import name_of
 from .columns import other
 from .rows import article, is_round, is_row, row_words, turns_are_known
 
-_JOINS_IN = re.compile(r"^[^.;:]*(?:[:.)]\s*)?(?:with\s+(?:the\s+)?(?:rs|ws|right\s+side|wrong\s+side)|(?:re)?join\b|attach\b|turn\b)")
-_FACING = re.compile(r"with\s+(?:the\s+)?(?:rs|ws|right\s+side|wrong\s+side)\s+(?:facing|of)|\b(?:re)?join\s+(?:new\s+|the\s+)?(?:yarn|colou?r|with)|\battach\b")
-_BETWEEN = re.compile(r"turn|fasten|cut\b|break\b|join|attach|rotate|side|work even|until")
+_JOINS_IN = regex.compile(r"^[^.;:]*(?:[:.)]\s*)?(?:with\s+(?:the\s+)?(?:rs|ws|right\s+side|wrong\s+side)|(?:re)?join\b|attach\b|turn\b)")
+_FACING = regex.compile(r"with\s+(?:the\s+)?(?:rs|ws|right\s+side|wrong\s+side)\s+(?:facing|of)|\b(?:re)?join\s+(?:new\s+|the\s+)?(?:yarn|colou?r|with)|\battach\b")
+_BETWEEN = regex.compile(r"turn|fasten|cut\b|break\b|join|attach|rotate|side|work even|until")
 
 
 def check(subject: Subject) -> Iterator[Finding]:

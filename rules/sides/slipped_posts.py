@@ -8,24 +8,24 @@ against what the rest of the piece does, for a fold, a ridge or a purl dot is ex
 
 from __future__ import annotations
 
-import re
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from ...lint import regex
 from ...lint.fabric.work import PieceWork, RowWork
 from ...lint.pattern.definitions import Definition
 from ...lint.rule import Subject
 from .columns import Columns, Edge, Node, columns_of, has_cables, plain_stitches
 from .rows import first_by_number, is_round, prose, side_is_stated, source_of
 
-BY_DESIGN = re.compile(
+BY_DESIGN = regex.compile(
     r"basket ?-?weave|\bwoven|\bweave\b(?! in)|waffle|reversible|both (?:sides|faces)|two[- ]sided|double[- ]sided|checker|chequer|seed stitch|moss stitch"
     r"|change(?:s)? (?:sides?|faces?)|swap(?:s|ped)? (?:over|sides?)"
 )
-_EVERY_STITCH = re.compile(r"\b(?:each|every|all)\s+(?:st|sts|stitch|stitches|dc|tr|hdc|htr)\b|\bacross\b|\baround\b\W*$|\bto\s+end\b", re.IGNORECASE)
-_NOTHING_BETWEEN = re.compile(r"[\s,;.()\[\]*]*(?:(?:and|then)\b[\s,]*)?")
-_NAME = re.compile(r"(?:fp|bp|front|back|[fb](?![a-z]))", re.IGNORECASE)
+_EVERY_STITCH = regex.compile(r"\b(?:each|every|all)\s+(?:st|sts|stitch|stitches|dc|tr|hdc|htr)\b|\bacross\b|\baround\b\W*$|\bto\s+end\b", regex.IGNORECASE)
+_NOTHING_BETWEEN = regex.compile(r"[\s,;.()\[\]*]*(?:(?:and|then)\b[\s,]*)?")
+_NAME = regex.compile(r"(?:fp|bp|front|back|[fb](?![a-z]))", regex.IGNORECASE)
 _ENOUGH = 3  # pairs of rows that keep their columns, before one that does not is worth a question
 _MOST = 2  # slips told in one piece: more changes of face than that are a design
 
@@ -209,7 +209,7 @@ class _Judge:
     def told(self, node: Node) -> str:
         """The words of a phrase without those that tell front from back."""
         words = " ".join(self.subject.layout.folded[node.words.start : node.words.end].lower().split())
-        return re.sub(r"\b(?:fp|bp|front|back)|(?<=[a-z])[fb]p?\b", "", words)
+        return regex.sub(r"\b(?:fp|bp|front|back)|(?<=[a-z])[fb]p?\b", "", words)
 
     def is_even_match(self, nodes: Sequence[Node], parts: set[int]) -> bool:
         """Whether all the other posts of their columns are one phrase as well, so that either may be the slip."""
@@ -246,7 +246,7 @@ class _Judge:
     def stitch(self, node: Node) -> str:
         """The stitch of a phrase without the word that tells front from back."""
         words = self.subject.layout.folded[node.words.start : node.words.end].lower()
-        first = re.search(r"[a-z]+", words)
+        first = regex.search(r"[a-z]+", words)
         return _NAME.sub("", first.group()) if first is not None else ""
 
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from itertools import takewhile
 
+from ...lint import regex
 from ...lint.fabric.work import PieceWork, RowWork, Status
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
@@ -14,10 +14,10 @@ from ...lint.text import Span
 from ...lint.wording import name_of
 from .rows import is_row, row_words, written_rows
 
-_TURN = re.compile(r"\bturn(?:ed|s)?\b(?!ing)")
-_TURN_NOTE = re.compile(r"\bturn(?:ed|s)?\b(?!ing|\s+(?:ch\b|chain|cuff|brim|right|inside|rs|ws|\w+\s+(?:rs|ws)\b))")
-_STOPS = re.compile(r"fasten|cut\b|break\b|end off|finish off|join|leave|rotate|do not|don't|without|continue|pivot|work(?:ing)? (?:down|along|around)")
-_OWN_CHAIN = re.compile(r"[^:.]*[:.]\s*ch")
+_TURN = regex.compile(r"\bturn(?:ed|s)?\b(?!ing)")
+_TURN_NOTE = regex.compile(r"\bturn(?:ed|s)?\b(?!ing|\s+(?:ch\b|chain|cuff|brim|right|inside|rs|ws|\w+\s+(?:rs|ws)\b))")
+_STOPS = regex.compile(r"fasten|cut\b|break\b|end off|finish off|join|leave|rotate|do not|don't|without|continue|pivot|work(?:ing)? (?:down|along|around)")
+_OWN_CHAIN = regex.compile(r"[^:.]*[:.]\s*ch")
 _HABIT = 3  # other rows that say it
 
 
@@ -53,7 +53,7 @@ def _forgotten(subject: Subject, piece: PieceWork) -> Iterator[Finding]:
     if after.number != (last.number or 0) + 1 or after.span.start < row.span.end or _STOPS.search(row_words(subject, after).split(",")[0]):
         return
     between = subject.layout.folded[row.span.end : after.span.start].lower()
-    if re.search(r"\bturn|\brow|\b(?:rs|ws|right side|wrong side)\b", re.sub(r"\b(?:next|following)\s+rows?\b", "", between)) or _STOPS.search(between):
+    if regex.search(r"\bturn|\brow|\b(?:rs|ws|right side|wrong side)\b", regex.sub(r"\b(?:next|following)\s+rows?\b", "", between)) or _STOPS.search(between):
         return
     if row.side_mark is not None and row.side_mark == after.side_mark:
         return
@@ -72,7 +72,7 @@ def _noted(subject: Subject) -> bool:
         spans = [s.body for s in section.statements if s.label is None] if section.kind is SectionKind.PIECE else [section.body]
         for span in spans:
             words = folded[span.start : span.end].lower()
-            if any(re.search(r"\b(?:each|every|all|always|end|row|rows)\b", s) and _TURN_NOTE.search(s) for s in re.split(r"[.;\n]", words)):
+            if any(regex.search(r"\b(?:each|every|all|always|end|row|rows)\b", s) and _TURN_NOTE.search(s) for s in regex.split(r"[.;\n]", words)):
                 return True
     return False
 
@@ -91,15 +91,15 @@ def _in_a_spiral(subject: Subject, piece: PieceWork) -> Iterator[Finding]:
     if not spiral and not (row.turn_inside is not None and (quiet or (row.joined and len(rounds) >= _HABIT))):
         return
     words = row_words(subject, row)
-    found = next((m for m in _TURN.finditer(words) if not re.search(r"(?:not|never|without|n't)\s*$", words[: m.start()])), None)
-    if found is None or re.search(r"short row|back and forth|fasten off|flat|rows?\b(?!\s*\d)", words) or row.off:
+    found = next((m for m in _TURN.finditer(words) if not regex.search(r"(?:not|never|without|n't)\s*$", words[: m.start()])), None)
+    if found is None or regex.search(r"short row|back and forth|fasten off|flat|rows?\b(?!\s*\d)", words) or row.off:
         return
     at = row.turn_inside or Span(row.span.start + found.start(), row.span.start + found.end())
     if at.start not in row.span:
         at = row.span
     # the last round may be turned for what follows; only a turn in the middle of its words is odd then
     rest = words[found.end() :]
-    if row is rounds[-1] and row.turn_inside is None and not re.search(r"\d|\brep", re.sub(r"\([^)]*\)|=\s*\d+.*", "", rest)):
+    if row is rounds[-1] and row.turn_inside is None and not regex.search(r"\d|\brep", regex.sub(r"\([^)]*\)|=\s*\d+.*", "", rest)):
         return
     kind = "a spiral, which is never turned" if conventions.spiral else "rounds that are not turned"
     note = next((n for n in conventions.notes if n.kind in ("spiral", "turn")), None)

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import re
 from functools import lru_cache
 from typing import NamedTuple
 
+from ...lint import regex
 from ...lint.measures import number
 
 FIGURE = r"(?:\d+\s\d/\d|(?<!\d)\d,\d{3}(?![\d,]\d)(?!\d)|\d+(?:\.\d+)?(?:\s?[½¼¾⅓⅔])?|[½¼¾⅓⅔])"
 """A figure as it stands in a list; 1,120 is one, where 88,104,112 are three."""
 
-_LIST = re.compile(rf"(?<![\d.,/½¼¾-]){FIGURE}(?P<apart>,)?\s?(?P<lists>(?:[(\[]\s*(?:{FIGURE}|-)(?:\s*,\s*(?:{FIGURE}|-))*\s*[)\]]\s?)+)(?![\[(])")
-_VALUE = re.compile(rf"{FIGURE}|-")
+_LIST = regex.compile(rf"(?<![\d.,/½¼¾-]){FIGURE}(?P<apart>,)?\s?(?P<lists>(?:[(\[]\s*(?:{FIGURE}|-)(?:\s*,\s*(?:{FIGURE}|-))*\s*[)\]]\s?)+)(?![\[(])")
+_VALUE = regex.compile(rf"{FIGURE}|-")
 
 
 class Listed(NamedTuple):

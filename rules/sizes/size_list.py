@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from functools import lru_cache
 from itertools import pairwise
 
+from ...lint import regex
 from ...lint.fabric.work import RowWork, Trouble
 from ...lint.finding import Finding, Severity
 from ...lint.measures import number
@@ -19,27 +19,27 @@ from ...lint.wording import count_of, words_at
 from .lists import FIGURE, lists_in
 from .size_only import named_in
 
-_MARRED = re.compile(rf"(?<![\d.,/½¼¾-]){FIGURE}\s?(?P<open>[(\[])\s*(?P<inside>{FIGURE}(?:[\s.,;]+{FIGURE})+)\s*(?P<close>[)\]]?)")
+_MARRED = regex.compile(rf"(?<![\d.,/½¼¾-]){FIGURE}\s?(?P<open>[(\[])\s*(?P<inside>{FIGURE}(?:[\s.,;]+{FIGURE})+)\s*(?P<close>[)\]]?)")
 _ROUNDED = 0.06
 """By how much of itself a length may be out where both units are rounded to whole numbers."""
-_GAP = re.compile(r"\s*,\s*")
-_ONE = re.compile(FIGURE)
-_NAME = re.compile(r"x{0,4}s|m|x{0,4}l|[1-9]x{1,2}l?|small|medium|large")
-_POCKET = re.compile(r"\bpockets?\b")
-_BODY = re.compile(r"\b(?:front|back|body)\b")
+_GAP = regex.compile(r"\s*,\s*")
+_ONE = regex.compile(FIGURE)
+_NAME = regex.compile(r"x{0,4}s|m|x{0,4}l|[1-9]x{1,2}l?|small|medium|large")
+_POCKET = regex.compile(r"\bpockets?\b")
+_BODY = regex.compile(r"\b(?:front|back|body)\b")
 _NEARLY = 0.85
 """A pocket so much as wide as the smallest size's front has been made for a larger one."""
 
 _VALUE = r"\d+(?:[.,]\d+|\s?[½¼¾⅓⅔])?"
-_ANY_LIST = re.compile(rf"(?<![\d.,/½¼¾-]){_VALUE}\s?[(\[]\s*{_VALUE}(?:\s?,\s?{_VALUE})*\s?[)\]](?![\d.])")
-_COUNTED = re.compile(r"\s*(?:more\s+)?(?:times|rows|rnds|rounds|sts?|stitches|h?dc|sc|h?tr|ch|sps?|cm|in|inches|\"|mm|m|yds?)\b|\s*\"|\s*:")
-_ONE_VALUE = re.compile(_VALUE)
-_OF_HOOK = re.compile(r"\s*mm\b")
+_ANY_LIST = regex.compile(rf"(?<![\d.,/½¼¾-]){_VALUE}\s?[(\[]\s*{_VALUE}(?:\s?,\s?{_VALUE})*\s?[)\]](?![\d.])")
+_COUNTED = regex.compile(r"\s*(?:more\s+)?(?:times|rows|rnds|rounds|sts?|stitches|h?dc|sc|h?tr|ch|sps?|cm|in|inches|\"|mm|m|yds?)\b|\s*\"|\s*:")
+_ONE_VALUE = regex.compile(_VALUE)
+_OF_HOOK = regex.compile(r"\s*mm\b")
 """Behind a number and another in brackets: US 7 (4.5) mm."""
 
-_FOR_SOME = re.compile(r"\b(?:for|in)\s+(?:the\s+)?(?:\w+\s+){0,2}sizes\b")
+_FOR_SOME = regex.compile(r"\b(?:for|in)\s+(?:the\s+)?(?:\w+\s+){0,2}sizes\b")
 _LABEL = 40  # characters in which a label's colon comes
-_NUMBER = re.compile(r"\d+|(?<=[\s(,])-(?=[\s),])")
+_NUMBER = regex.compile(r"\d+|(?<=[\s(,])-(?=[\s),])")
 
 
 def _values(words: str) -> int:
@@ -60,7 +60,7 @@ def _row_finding(subject: Subject, trouble: Trouble, row: RowWork | None) -> Fin
     if values == sizes:
         return _apart(subject, words, trouble.span, place)
     after = subject.layout.folded[trouble.span.end : trouble.span.end + 3].strip()
-    if values == 2 and sizes > 2 and not re.match(r"[a-z,;]", after):
+    if values == 2 and sizes > 2 and not regex.match(r"[a-z,;]", after):
         return None  # a number and, in its bracket, the stated count
     message = f"{_count(words)} gives {count_of(values, 'value')} for {sizes} sizes ({names})."
     message += (
@@ -93,7 +93,7 @@ def _prose(subject: Subject) -> Iterator[Finding]:
                 yield _apart(subject, words, span)
             elif values == sizes:
                 fitting += 1
-            elif abs(values - sizes) == 1 and values > 2 and not apart and not _FOR_SOME.search(folded, span.end, span.end + _LABEL) and not re.search(r"only|sizes?\s+[^.\n]{0,20}$", folded[max(0, span.start - 60) : span.start].split("\n")[-1]):
+            elif abs(values - sizes) == 1 and values > 2 and not apart and not _FOR_SOME.search(folded, span.end, span.end + _LABEL) and not regex.search(r"only|sizes?\s+[^.\n]{0,20}$", folded[max(0, span.start - 60) : span.start].split("\n")[-1]):
                 found.append((span, values))
     if fitting == 0 and len(found) > 1:
         return
@@ -115,7 +115,7 @@ def _beside(subject: Subject, told: set[Span]) -> Iterator[Finding]:
         odd = [(span, n) for span, n in lists if abs(n - sizes) == 1 and _COUNTED.match(source, span.end) and not (n == 2 and _OF_HOOK.match(source, span.end)) and not _in_two_units(source[span.start : span.end])]
         if len(odd) != 1 or any(odd[0][0].touches(t) for t in told):
             continue
-        alone = sentence and odd[0][1] > 2 and not re.search(r"\b(?:only|sizes?)\b", source[place.start : place.end])
+        alone = sentence and odd[0][1] > 2 and not regex.search(r"\b(?:only|sizes?)\b", source[place.start : place.end])
         if alone or any(n == sizes for _, n in lists):
             yield _odd_list(subject, *odd[0])
 
@@ -165,7 +165,7 @@ def _parts(subject: Subject) -> Iterator[Span]:
 
 def _apart(subject: Subject, words: str, span: Span, place: str = "") -> Finding:
     sizes = subject.pattern.sizes
-    right = re.sub(r"\s*,\s*(?=[(\[])", " ", words)
+    right = regex.sub(r"\s*,\s*(?=[(\[])", " ", words)
     return Finding(
         RULE.name,
         Severity.QUERY,
@@ -206,7 +206,7 @@ def _marred_in(folded: str) -> tuple[tuple[int, int, int, str], ...]:
         if bad and whole:
             a, gap, b = bad[0]
             what = f"has no comma between {a} and {b}" if "," not in gap else f'has "{gap.strip()}" between {a} and {b}'
-        elif not bad and not m["close"] and re.match(r"\s*(?:[a-z]|$)", folded[m.end() :]):
+        elif not bad and not m["close"] and regex.match(r"\s*(?:[a-z]|$)", folded[m.end() :]):
             what = f'opens "{m["open"]}" and does not close it'
         elif not bad and m["close"] and not whole:
             what = f'opens with "{m["open"]}" and closes with "{m["close"]}"'

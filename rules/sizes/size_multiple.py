@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 
+from ...lint import regex
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.text import Span
 
-_MULTIPLE = re.compile(
+_MULTIPLE = regex.compile(
     r"multiples?\s+of\s+(?P<n>\d+)\s*(?:sts?|stitches|ch(?:s|ains?)?)?\s*,?\s*(?:(?:\+|plus|and|add)\s*(?P<plus>\d+))?"
 )
 

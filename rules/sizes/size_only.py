@@ -6,16 +6,17 @@ import re
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
+from ...lint import regex
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.syntax.layout import SectionKind
 from ...lint.text import Span
 from ...lint.wording import sizes_in_words
 
-_ONLY = re.compile(
+_ONLY = regex.compile(
     r"(?<![a-z])(?:for\s+)?(?:sizes?\s+(?P<a>[a-z0-9][a-z0-9 ,/&-]{0,40}?)\s+only|(?P<b>[a-z0-9][a-z0-9,/& -]{0,30}?)\s+sizes?\s+only|(?<=\()(?P<c>[a-z0-9]{1,3})\s+only(?=\)))\b"
 )
-_SIZE = re.compile(
+_SIZE = regex.compile(
     r"x{0,4}[sl]|m|\d{1,2}x{1,2}l?|\d{1,2}x?|x-?(?:small|large)|small|medium|large|extra[ -](?:small|large)"
 )
 _SHORT = {
@@ -37,15 +38,15 @@ def plain(name: str) -> str:
     """A size's name in its shortest spelling: "xs", "m", "2x", "6"."""
     name = " ".join(name.lower().split())
     name = _SHORT.get(name, name)
-    name = re.sub(r"\s*(?:years?|yrs?|months?|mths?|mo)$", "", name)
-    if re.fullmatch(r"x{2,5}l", name):
+    name = regex.sub(r"\s*(?:years?|yrs?|months?|mths?|mo)$", "", name)
+    if regex.fullmatch(r"x{2,5}l", name):
         return f"{name.count('x')}x"
-    return re.sub(r"^(\d)xl$", r"\1x", name)
+    return regex.sub(r"^(\d)xl$", r"\1x", name)
 
 
-def _lines_for_one(folded: str, span: Span) -> Iterator[re.Match[str]]:
+def _lines_for_one(folded: str, span: Span) -> Iterator[regex.Match[str]]:
     """The places that speak of some sizes only; looked for around the word, since most lines have none."""
-    for only in re.finditer(r"\bonly\b", folded[span.start : span.end]):
+    for only in regex.finditer(r"\bonly\b", folded[span.start : span.end]):
         end = span.start + only.end()
         start = max(span.start, folded.rfind("\n", span.start, end) + 1, end - 70)
         match = _ONLY.search(folded, start, end)
@@ -68,7 +69,7 @@ def check(subject: Subject) -> Iterator[Finding]:
             continue
         for match in _lines_for_one(folded, section.span):
             group = next(g for g in ("a", "b", "c") if match[g])
-            names = [n.strip() for n in re.split(r"\s*(?:,|/|&|\band\b|\bor\b)\s*", match[group]) if n.strip()]
+            names = [n.strip() for n in regex.split(r"\s*(?:,|/|&|\band\b|\bor\b)\s*", match[group]) if n.strip()]
             if not names or not all(_SIZE.fullmatch(n) or n in have for n in map(plain, names)):
                 continue
             strange = [n for n in names if plain(n) not in have]
@@ -111,7 +112,7 @@ def named_in(subject: Subject, sizes: Sequence[str]) -> tuple[Because, ...]:
     for line in subject.text.lines():
         words = subject.text[line]
         headed, before = f"{before} {words}", words
-        if re.search(r"\b(?:sizes?|ages?|to fit)\b", headed.lower()) and all(
+        if regex.search(r"\b(?:sizes?|ages?|to fit)\b", headed.lower()) and all(
             re.search(rf"(?<!\w){re.escape(s)}(?!\w)", words) for s in sizes
         ):
             return (Because(line, "the sizes are named here"),)

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 
+from ...lint import regex
 from ...lint.fabric.work import PieceWork, RowWork
 from ...lint.finding import Because, Finding, Severity
 from ...lint.pattern.pattern import Piece
@@ -12,8 +12,8 @@ from ...lint.rule import Rule, Subject
 from ...lint.text import Span
 from ...lint.wording import mid, name_of, sizes_in_words
 
-_CENTRE = re.compile(r"\b(?:cent(?:er|re)|middle)\s+(?:st|stitch|sc|hdc|dc|tr|htr)\b(?!\s*(?:\(?s\b|of\b))")
-_ONE_OF_MANY = re.compile(r"\*[^;]*\Z|[(\[][^)\]]*\Z|\b(?:each|every|next)\s+\Z")
+_CENTRE = regex.compile(r"\b(?:cent(?:er|re)|middle)\s+(?:st|stitch|sc|hdc|dc|tr|htr)\b(?!\s*(?:\(?s\b|of\b))")
+_ONE_OF_MANY = regex.compile(r"\*[^;]*\Z|[(\[][^)\]]*\Z|\b(?:each|every|next)\s+\Z")
 """Before the middle stitch of a group, not of the row: within a repeat, or "in each center dc"."""
 
 _SIDE = {"RS": ("an RS", "a WS"), "WS": ("a WS", "an RS")}

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from functools import lru_cache
 
+from ...lint import regex
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.style import Choice
@@ -14,7 +14,7 @@ from .habit import Use, departures, in_words, plainly, sample
 CASE = Choice("abbreviation-case", "the letters of an abbreviation inside a row", ("sc", "SC", "Sc"))
 
 # Where nothing begins: behind a small letter, a figure or a comma. What begins a sentence has its capital from that.
-_INSIDE = re.compile(r"(?<=[a-z\d,] )(?:hdc|dc|sc|htr|dtr|tr|ch|sts?|sps?|sl st|inc|dec|sk)\b")
+_INSIDE = regex.compile(r"(?<=[a-z\d,] )(?:hdc|dc|sc|htr|dtr|tr|ch|sts?|sps?|sl st|inc|dec|sk)\b")
 
 
 @lru_cache(maxsize=2048)

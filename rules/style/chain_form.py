@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from functools import lru_cache
 
+from ...lint import regex
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.style import Choice
@@ -14,7 +14,7 @@ from .habit import Use, departures, every_step, in_trees, plainly, sample
 
 FORM = Choice("chain-form", "how a number of chains is told", ("ch 3", "ch3", "3 ch", "3ch", "chain 3"))
 
-_CHAINS = re.compile(r"(?P<word>ch|chain)(?P<gap>[ -]?)(?P<n>\d+)\b|(?P<first>\d+)(?P<then>[ -]?)(?P<last>ch|chain)s?\b", re.IGNORECASE)
+_CHAINS = regex.compile(r"(?P<word>ch|chain)(?P<gap>[ -]?)(?P<n>\d+)\b|(?P<first>\d+)(?P<then>[ -]?)(?P<last>ch|chain)s?\b", regex.IGNORECASE)
 
 
 @lru_cache(maxsize=2048)

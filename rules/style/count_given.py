@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
+from ...lint import regex
 from ...lint.fabric.work import PieceWork, RowWork
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
@@ -21,7 +21,7 @@ GIVEN = Choice("count-given", "which rows give a stitch count", ("every row", "w
 _NEAR = 200
 """A count in words of its own stands within so many letters behind its row."""
 
-_SAID_AFTER = re.compile(r"\d+\s*(?:[(\[][^)\]]*[)\]]\s*)*(?:sts?|stitches|sc|hdc|dc|htr|tr|loops?|sps?|spaces)\b")
+_SAID_AFTER = regex.compile(r"\d+\s*(?:[(\[][^)\]]*[)\]]\s*)*(?:sts?|stitches|sc|hdc|dc|htr|tr|loops?|sps?|spaces)\b")
 
 
 @dataclass(frozen=True)

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from functools import lru_cache
 
+from ...lint import regex
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.style import Choice
@@ -33,7 +33,7 @@ def check(subject: Subject) -> Iterator[Finding]:
     for departure in departures(subject, MARK, in_trees(_find)):
 
         def change(printed: str, wanted: str = departure.wanted) -> str | None:
-            if wanted not in _CLOSING or not re.fullmatch(r"([(\[{<])[^()\[\]{}<>]*[)\]}>]", printed):
+            if wanted not in _CLOSING or not regex.fullmatch(r"([(\[{<])[^()\[\]{}<>]*[)\]}>]", printed):
                 return None
             return wanted[0] + printed[1:-1] + wanted[-1]
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from functools import lru_cache
 
+from ...lint import regex
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.style import Choice
@@ -14,7 +14,7 @@ from .habit import Use, departures, in_words, quoted, sample, told
 LETTER = Choice("first-letter", "the first letter after a row label", ("capital", "small"))
 
 _WORDS = {"capital": "a capital", "small": "a small letter"}
-_FIRST = re.compile(r"[A-Za-z][a-z]+(?![\w])")  # “FPdc” and “BLO” have their capitals anywhere
+_FIRST = regex.compile(r"[A-Za-z][a-z]+(?![\w])")  # “FPdc” and “BLO” have their capitals anywhere
 
 
 @lru_cache(maxsize=2048)

@@ -7,13 +7,13 @@ in peace.
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, NamedTuple
 
+from ...lint import regex
 from ...lint.finding import Because, Correction, Edit, Finding, Severity
 from ...lint.rule import Subject
 from ...lint.style import AS_FIRST, AS_MOSTLY, OFF, Choice
@@ -264,7 +264,7 @@ def closing_count(tree: Tree, words: str) -> Count | None:
     last = tree.steps[-1] if tree.steps else None
     if not isinstance(last, Count) or words[last.at.end :].strip() not in ("", "."):
         return None
-    return last if re.match(r"[(\[{<]?\s*\d", words[last.at.start : last.at.end]) else None
+    return last if regex.match(r"[(\[{<]?\s*\d", words[last.at.start : last.at.end]) else None
 
 
 def every_step(steps: Iterable[Step], *, in_places: bool = True) -> Iterator[Step]:
@@ -277,7 +277,7 @@ def every_step(steps: Iterable[Step], *, in_places: bool = True) -> Iterator[Ste
 
 def rebracketed(printed: str, wanted: str) -> str | None:
     """The words with their one pair of brackets changed; None where there are more, or the wanted form has none."""
-    match = re.fullmatch(r"[(\[{<]([^()\[\]{}<>]*)[)\]}>]([^()\[\]{}<>]*)", printed)
+    match = regex.fullmatch(r"[(\[{<]([^()\[\]{}<>]*)[)\]}>]([^()\[\]{}<>]*)", printed)
     return f"{wanted[0]}{match[1]}{wanted[-1]}{match[2]}" if match and wanted[0] in "([{<" else None
 
 

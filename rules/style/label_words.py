@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from functools import lru_cache
 
+from ...lint import regex
 from ...lint.rule import Subject
 from ...lint.style import Choice
 from ...lint.vocabulary_use import Row
 from .habit import Departure, Find, Use, departures, in_labels
 
-_WORD = re.compile(r"\b(?:rows?|rnds?|rounds?|rds?)\b\s*|\br(?=\d)")
+_WORD = regex.compile(r"\b(?:rows?|rnds?|rounds?|rds?)\b\s*|\br(?=\d)")
 _FORMS = {"row": "Row", "rnd": "Rnd", "round": "Round", "rd": "Rd", "r": "R"}
 
 
@@ -26,7 +26,7 @@ def _words_of(kind: str) -> Find:
     def find(label: str, printed: str) -> tuple[Use, ...]:
         match = _WORD.search(label)
         if match is None:
-            return (Use("", 0, len(label)),) if re.match(r"\W*\d", label) else ()
+            return (Use("", 0, len(label)),) if regex.match(r"\W*\d", label) else ()
         form = _FORMS[match[0].strip().removesuffix("s")]
         return (Use(form, match.start(), match.end()),) if form in _EITHER or (form == "Row") == (kind == "Row") else ()
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from functools import lru_cache
 
+from ...lint import regex
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.style import OFF, Choice
@@ -15,7 +15,7 @@ from .habit import Use, departures, every_step, in_trees, plainly
 # Off unless a house asks: many designers use both on purpose, "2 sc" for two in one stitch and "sc 2" for one in each.
 ORDER = Choice("number-order", "whether the number comes before the stitch", ("3 dc", "dc 3"), OFF)
 
-_BOTH = re.compile(r"(?P<n>\d+)\s?(?P<stitch>[A-Za-z]+)|(?P<first>[A-Za-z]+)\s?(?P<then>\d+)")
+_BOTH = regex.compile(r"(?P<n>\d+)\s?(?P<stitch>[A-Za-z]+)|(?P<first>[A-Za-z]+)\s?(?P<then>\d+)")
 
 
 @lru_cache(maxsize=2048)

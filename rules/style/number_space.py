@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from functools import lru_cache
 
+from ...lint import regex
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.style import Choice
@@ -13,7 +13,7 @@ from .habit import Use, departures, in_words, plainly, sample
 
 SPACE = Choice("number-space", "the space between a number and its stitch", ("3 dc", "3dc"))
 
-_COUNTED = re.compile(r"(?<![\w.,/-])(?P<n>\d+)(?P<gap> ?)(?P<stitch>(?:sc|hdc|dc|htr|tr|dtr|trtr)(?![\w-]))")
+_COUNTED = regex.compile(r"(?<![\w.,/-])(?P<n>\d+)(?P<gap> ?)(?P<stitch>(?:sc|hdc|dc|htr|tr|dtr|trtr)(?![\w-]))")
 
 
 @lru_cache(maxsize=2048)
@@ -28,7 +28,7 @@ def check(subject: Subject) -> Iterator[Finding]:
 
 
 def _spaced(printed: str, gap: str) -> str:
-    return re.sub(r"(?<=\d) ?(?=[A-Za-z])", gap, printed, count=1)
+    return regex.sub(r"(?<=\d) ?(?=[A-Za-z])", gap, printed, count=1)
 
 
 RULE = Rule(

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from functools import lru_cache
 
+from ...lint import regex
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.style import Choice
@@ -13,7 +13,7 @@ from .habit import Use, departures, in_labels, in_words, plainly
 
 FORM = Choice("range-form", "how a run of rows is written", ("Rows 3–6", "Rows 3-6", "Rows 3 to 6", "Rows 3 through 6"))
 
-_RUN = re.compile(r"\b(?:rows|rnds|rounds|r)\s*\d+(?P<join>\s*[–—-]\s*|\s+(?:to|through|thru)\s+)(?:r(?:ow|nd|ound)?\s*)?\d+", re.IGNORECASE)
+_RUN = regex.compile(r"\b(?:rows|rnds|rounds|r)\s*\d+(?P<join>\s*[–—-]\s*|\s+(?:to|through|thru)\s+)(?:r(?:ow|nd|ound)?\s*)?\d+", regex.IGNORECASE)
 _FORMS = {"–": "Rows 3–6", "-": "Rows 3-6", "to": "Rows 3 to 6", "through": "Rows 3 through 6", "thru": "Rows 3 thru 6", "—": "Rows 3—6"}
 
 

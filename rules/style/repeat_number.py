@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from functools import lru_cache
 
+from ...lint import regex
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.style import Choice
@@ -14,7 +14,7 @@ from .habit import Use, departures, in_words, plainly, sample
 
 NUMBER = Choice("repeat-number", "how the number of repeats is written", ("3 times", "three times", "x 3"))
 
-_TIMES = re.compile(
+_TIMES = regex.compile(
     rf"\b(?:(?P<figure>\d+)|(?P<word>{'|'.join(NUMBER_WORDS)}))\s+(?P<more>more\s+)?times\b|(?<=[)\]}}\s*])x\s?(?P<x>\d+)\b"
 )
 _WORDS = {n: word for word, n in NUMBER_WORDS.items()}
@@ -27,7 +27,7 @@ def _find(folded: str, printed: str) -> tuple[Use, ...]:
     return tuple(
         Use("3 times" if m["figure"] else "three times" if m["word"] else "x 3", m.start(), m.end())
         for m in _TIMES.finditer(folded)
-        if not re.match(r"\s*\(", folded[m.end() :])  # a list of sizes goes on
+        if not regex.match(r"\s*\(", folded[m.end() :])  # a list of sizes goes on
     )
 
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from functools import lru_cache
 
+from ...lint import regex
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.style import Choice
@@ -13,13 +13,13 @@ from .habit import Use, departures, in_labels, plainly, sample
 
 CASE = Choice("row-case", "the capitals of the word in a row label", ("Row", "ROW", "row"))
 
-_WORD = re.compile(r"\b(?:rows?|rnds?|rounds?)\b", re.IGNORECASE)
+_WORD = regex.compile(r"\b(?:rows?|rnds?|rounds?)\b", regex.IGNORECASE)
 
 
 @lru_cache(maxsize=2048)
 def _find(label: str, printed: str) -> tuple[Use, ...]:
     match = _WORD.search(printed)
-    if match is None or re.search(r"\w", printed[: match.start()]):
+    if match is None or regex.search(r"\w", printed[: match.start()]):
         return ()  # “4th round”: the word does not begin the label
     word = match[0]
     form = "ROW" if word.isupper() else "row" if word.islower() else "Row"

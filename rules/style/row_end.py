@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterator
 from functools import lru_cache
 
+from ...lint import regex
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.style import Choice
@@ -16,8 +16,8 @@ from .habit import Use, closing_count, departures, in_trees, quoted, sample, tol
 END = Choice("row-end", "how a row ends", ("stop", "no stop"))
 
 _WORDS = {"stop": "a full stop", "no stop": "none"}
-_LAST = re.compile(r"\S+\s*$")
-_NEXT_LINE = re.compile(r"[^\S\n]*\n[^\S\n]*(?=\S)")
+_LAST = regex.compile(r"\S+\s*$")
+_NEXT_LINE = regex.compile(r"[^\S\n]*\n[^\S\n]*(?=\S)")
 
 
 @lru_cache(maxsize=2048)

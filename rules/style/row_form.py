@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from functools import lru_cache
 
+from ...lint import regex
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.style import Choice
@@ -14,13 +14,13 @@ from .habit import Use, departures, in_labels, plainly, sample
 
 FORM = Choice("row-form", "the form of a row label", ("Row 1:", "Row 1.", "Row 1 –", "Row 1", "1st row:", "1st row –"))
 
-_REMARK = re.compile(r"[(\[][^)\]]*[)\]]")
-_BY_SIZE = re.compile(r"[(\[][^)\]]*\d")
-_ORDINAL = re.compile(rf"\W*(?:\d+(?:st|nd|rd|th|d)\b|(?:first|{'|'.join(ORDINAL_WORDS)})\b)")
-_NUMBERED = re.compile(rf"\d|{_ORDINAL.pattern}")
-_TAIL = re.compile(r"[:.)=;~,—-]*$")
+_REMARK = regex.compile(r"[(\[][^)\]]*[)\]]")
+_BY_SIZE = regex.compile(r"[(\[][^)\]]*\d")
+_ORDINAL = regex.compile(rf"\W*(?:\d+(?:st|nd|rd|th|d)\b|(?:first|{'|'.join(ORDINAL_WORDS)})\b)")
+_NUMBERED = regex.compile(rf"\d|{_ORDINAL.pattern}")
+_TAIL = regex.compile(r"[:.)=;~,—-]*$")
 _TAILS = {":": ":", ".": ".", ")": ")", "-": " –", "—": " –", "~": " –"}
-_PLAIN = re.compile(r"(?P<head>[^*_]*?\w\)?)\s*[:.;~–—-]*")
+_PLAIN = regex.compile(r"(?P<head>[^*_]*?\w\)?)\s*[:.;~–—-]*")
 
 
 @lru_cache(maxsize=2048)

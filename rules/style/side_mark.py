@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from functools import lru_cache
 
+from ...lint import regex
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.style import Choice
@@ -13,10 +13,10 @@ from .habit import Use, departures, in_labels, in_words, plainly, sample
 
 MARK = Choice("side-mark", "where the side of a row is marked", ("Row 1 (RS):", "Row 1: (RS)", "Row 1: RS"))
 
-_MARK = re.compile(r"[(\[]\s*(?:rs|ws|right\s+side|wrong\s+side)\b[^)\]]*[)\]]")
-_BEGINS = re.compile(r"(?P<open>[(\[])?(?:rs|ws|right\s+side|wrong\s+side)(?:\s+facing)?\b\s*[)\]]?\s*[:.,]")
-_AFTER = re.compile(r"(?P<label>.*\S)\s*(?P<stop>[:.])\s*(?P<side>[(\[][^)\]]*[)\]])\s*")
-_BEFORE = re.compile(r"(?P<label>.*\S)\s*(?P<side>[(\[][^)\]]*[)\]])\s*(?P<stop>[:.])\s*")
+_MARK = regex.compile(r"[(\[]\s*(?:rs|ws|right\s+side|wrong\s+side)\b[^)\]]*[)\]]")
+_BEGINS = regex.compile(r"(?P<open>[(\[])?(?:rs|ws|right\s+side|wrong\s+side)(?:\s+facing)?\b\s*[)\]]?\s*[:.,]")
+_AFTER = regex.compile(r"(?P<label>.*\S)\s*(?P<stop>[:.])\s*(?P<side>[(\[][^)\]]*[)\]])\s*")
+_BEFORE = regex.compile(r"(?P<label>.*\S)\s*(?P<side>[(\[][^)\]]*[)\]])\s*(?P<stop>[:.])\s*")
 
 
 @lru_cache(maxsize=2048)
@@ -24,7 +24,7 @@ def _in_label(label: str, printed: str) -> tuple[Use, ...]:
     mark = _MARK.search(label)
     if mark is None:
         return ()
-    behind = re.search(r"[:.~—-]\s*$", label[: mark.start()]) is not None
+    behind = regex.search(r"[:.~—-]\s*$", label[: mark.start()]) is not None
     return (Use("Row 1: (RS)" if behind else "Row 1 (RS):", 0, len(label)),)
 
 

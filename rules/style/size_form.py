@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 from functools import lru_cache
 
+from ...lint import regex
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.style import Choice
@@ -14,11 +15,11 @@ from .habit import Find, Use, departures, in_words, plainly
 FORM = Choice("size-form", "how the numbers of several sizes are listed", ("12 (14, 16)", "12 [14, 16]", "12 (14) 16", "12 (14: 16)", "12/14/16"))
 
 _N = r"(?:\d+|-)"
-_LISTED = re.compile(r"\d+|(?<=[(,:/ ])-(?=[),:/ ])")
+_LISTED = regex.compile(r"\d+|(?<=[(,:/ ])-(?=[),:/ ])")
 
 
 @lru_cache(maxsize=16)
-def _lists(sizes: int) -> re.Pattern[str]:
+def _lists(sizes: int) -> regex.Pattern[str]:
     """Finds a number for each of so many sizes, as one group for each form."""
     brackets = (("round", r"\(", ",", r"\)"), ("square", r"\[", ",", r"\]"), ("colon", r"\(", ":", r"\)"))
     forms = [rf"(?P<{name}>\d+\s?{opening}{_N}(?:{mark}\s?{_N}){{{sizes - 2}}}{closing})" for name, opening, mark, closing in brackets]

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from functools import lru_cache
 
+from ...lint import regex
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.style import AS_MOSTLY, Choice
@@ -13,9 +13,9 @@ from .habit import Use, departures, in_words, plainly
 
 FORM = Choice("space-form", "how a chain space is written", ("ch-3 sp", "ch 3 sp", "ch3 sp", "ch3-sp", "3-ch sp", "3 ch sp", "3ch sp", "ch-3 space"))
 
-_SPACE = re.compile(
+_SPACE = regex.compile(
     r"(?<![\w-])(?:(?P<word>ch|chain)(?P<joint>[ -]?)(?P<n>\d+)|(?P<first>\d+)(?P<then>[ -]?)(?P<last>ch|chain))(?P<gap>[ -]?)(?P<noun>sp|space)(?P<many>s?)\b",
-    re.IGNORECASE,
+    regex.IGNORECASE,
 )
 
 

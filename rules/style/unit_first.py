@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 
+from ...lint import regex
 from ...lint.finding import Finding, Severity
 from ...lint.measures import IMPERIAL, pairs
 from ...lint.rule import Rule, Subject
@@ -14,7 +14,7 @@ from .habit import Found, Use, departures_among, quoted, told
 
 FIRST = Choice("unit-first", "whether inches or centimetres come first", ("in", "cm"))
 
-_CLOSING = re.compile(r"\s*[)\]]")
+_CLOSING = regex.compile(r"\s*[)\]]")
 _WORDS = {"in": "inches first", "cm": "centimetres first"}
 
 
@@ -28,7 +28,7 @@ def check(subject: Subject) -> Iterator[Finding]:
             if not first.is_length or "yd" in (first.symbol, second.symbol) or first.in_foot_marks or second.in_foot_marks:
                 continue
             between = source[first.span.end : second.span.start]
-            closing = _CLOSING.match(source, second.span.end) if re.search(r"[(\[]", between) else None
+            closing = _CLOSING.match(source, second.span.end) if regex.search(r"[(\[]", between) else None
             span = Span(first.span.start, closing.end() if closing else second.span.end)
             swapped[span] = f"{subject.text[second.span]}{between}{subject.text[first.span]}{closing[0] if closing else ''}"
             yield Found(0, (Use("in" if first.symbol in IMPERIAL else "cm", span.start, span.end),))

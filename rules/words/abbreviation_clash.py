@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from ...lint import regex
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.syntax.layout import KeyEntry, SectionKind
@@ -12,8 +13,8 @@ from ...lint.text import Span
 from ...lint.trade.abbreviations import entries, folded
 from ...lint.vocabulary_use import key_entries, key_sections, row_statements, uses
 
-_COLOUR_WORD = re.compile(r"\b(?:colou?rs?|yarns?|shades?)\b")
-_LETTERS = re.compile(
+_COLOUR_WORD = regex.compile(r"\b(?:colou?rs?|yarns?|shades?)\b")
+_LETTERS = regex.compile(
     r"(?:(?<=[:,;(] )|(?<=\()|(?<=^)|(?<=, and ))(?P<letters>SC|DC|TR|DTR|HTR|HDC|CH|ST|SP)\b(?:\)|\s*[:=–—-]\s*[A-Za-z]|\s+[a-z]{3,})"
 )
 _RECIPE = re.compile(r"\d|\b(?:two|three|four|yoh?|insert|work|make|pull|draw|skip|miss|join|next|same)\b")
@@ -48,7 +49,7 @@ def _colour_letters(subject: Subject) -> Iterator[Finding]:
                 if folded(u.word).lower() in (stitch, stitch + "s")
                 and not (
                     u.printed.isupper()
-                    and re.search(
+                    and regex.search(
                         r"(?:with|using|in|to|join|attach|colou?r|yarn)\s*$",
                         subject.layout.folded[max(0, u.span.start - 12) : u.span.start],
                     )
@@ -71,8 +72,8 @@ def _colour_letters(subject: Subject) -> Iterator[Finding]:
 
 def _named(meaning: str) -> frozenset[int]:
     """The table's entries a meaning names."""
-    plain = re.sub(r"[\s-]+", " ", re.sub(r"\([^)]*\)", "", meaning.lower())).strip(" .")
-    plain = re.sub(r"colou?r", "colour", plain)
+    plain = regex.sub(r"[\s-]+", " ", regex.sub(r"\([^)]*\)", "", meaning.lower())).strip(" .")
+    plain = regex.sub(r"colou?r", "colour", plain)
     return frozenset(
         i
         for i, e in enumerate(entries())
@@ -109,7 +110,7 @@ def _unlike(one: str, other: str) -> bool:
     a, b = _named(one), _named(other)
     if a and b:
         return not a & b
-    words = [{w for w in re.findall(r"[a-z]{3,}|\d+", m.lower()) if w not in _SMALL_WORDS} for m in (one, other)]
+    words = [{w for w in regex.findall(r"[a-z]{3,}|\d+", m.lower()) if w not in _SMALL_WORDS} for m in (one, other)]
     return bool(a or b) and all(0 < len(w) <= 4 for w in words) and not words[0] & words[1]
 
 
@@ -124,7 +125,7 @@ def _defined_twice(subject: Subject) -> Iterator[Finding]:
         before = first.setdefault(name, entry)
         if before is entry:
             continue
-        numbers = [re.findall(r"\d+", e.meaning) for e in (before, entry)]
+        numbers = [regex.findall(r"\d+", e.meaning) for e in (before, entry)]
         if all(numbers) and numbers[0] != numbers[1]:
             yield Finding(
                 RULE.name,

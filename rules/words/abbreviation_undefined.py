@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 from functools import lru_cache
 
+from ...lint import regex
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.text import Span
@@ -26,29 +27,29 @@ from ...lint.vocabulary_use import (
 
 _ENTRIES = 4
 """A key shorter than this is taken for a list of the unusual."""
-_PARTIAL = re.compile(
+_PARTIAL = regex.compile(
     r"standard abbreviations|see (?:the )?(?:inside|website|page|p\.|back|our)|(?:all|other)s? (?:are )?standard|only the|www\."
 )
 _BASIC = frozenset(["sc", "hdc", "dc", "tr", "htr", "dtr", "trtr", "ttr", "ss", "slst"])
-_NAMED = re.compile(
+_NAMED = regex.compile(
     r"(?:beg(?:inning)?)?(?:shell|v-?st(?:itch)?|popcorn|puff|bobble|cluster|picot|pop|pc|ps|bob|cl)(?:st(?:itch)?)?(?:e?s)?"
 )
-_STITCH = re.compile(
+_STITCH = regex.compile(
     r"(?P<pre>fp|bp|r|f|e|ex)?(?P<base>sc|hdc|dc|tr|htr|dtr|trtr|ttr|qtr|trc)s?(?P<tog>\d+tog)?(?P<post>fp|bp|f|b)?(?:blo|flo)?"
 )
 # A cable by its letters and number: C4F, T2B.
-_CABLE = re.compile(r"(?<![\w'-])(?:[ct]\d{1,2}[fbrl]|\d{1,2}-?(?:st )?[fb]c)(?![\w'-])")
-_LOOP = re.compile(r"(?:blo|flo)$")
-_GLUED = re.compile(r"(?<![a-z\d])[a-z]{2,4}\d$")
-_CONSONANTS = re.compile(r"[b-df-hj-np-tv-z]+")
-_STITCH_NAME = re.compile(r"[a-z]{3,}-(?:stitch(?:es)?|sts?)")
-_NOT_NAMES = re.compile(
+_CABLE = regex.compile(r"(?<![\w'-])(?:[ct]\d{1,2}[fbrl]|\d{1,2}-?(?:st )?[fb]c)(?![\w'-])")
+_LOOP = regex.compile(r"(?:blo|flo)$")
+_GLUED = regex.compile(r"(?<![a-z\d])[a-z]{2,4}\d$")
+_CONSONANTS = regex.compile(r"[b-df-hj-np-tv-z]+")
+_STITCH_NAME = regex.compile(r"[a-z]{3,}-(?:stitch(?:es)?|sts?)")
+_NOT_NAMES = regex.compile(
     r"(?:slip|chain|turning|post|front|back|single|double|treble|edge|side|corner|cent(?:er|re)|next|last|first|end|one|two|three|four|five|six|top|half|foundation|base|multi|non|unworked|skipped|cable)-"
 )
 
 
 def _plain(word: str) -> str:
-    return re.sub(r"'s$", "", folded(word).lower())
+    return regex.sub(r"'s$", "", folded(word).lower())
 
 
 def _compounded(subject: Subject, word: str) -> bool:
@@ -64,16 +65,16 @@ def _compounded(subject: Subject, word: str) -> bool:
 
 def _relative(subject: Subject, word: str) -> bool:
     """Whether the key explains a stitch of the same family: dc2tog beside dc3tog."""
-    match = re.fullmatch(r"(.*?)\d(tog)", word)
+    match = regex.fullmatch(r"(.*?)\d(tog)", word)
     return match is not None and any(explained(subject, f"{match[1]}{k}tog") for k in range(2, 9))
 
 
 @lru_cache(maxsize=2048)
 def _bare(word: str) -> str:
     """A printed stitch without what is said beside it: "2dc" without its number, "scblo" without the loop."""
-    plain = re.sub(r"^\d+", "", _plain(word))
-    plain = re.sub(r"^(?:beg(?:inning)?)", "", plain)
-    plain = re.sub(r"(?:blo|flo)$", "", plain)
+    plain = regex.sub(r"^\d+", "", _plain(word))
+    plain = regex.sub(r"^(?:beg(?:inning)?)", "", plain)
+    plain = regex.sub(r"(?:blo|flo)$", "", plain)
     match = _STITCH.fullmatch(plain)
     if match and plain.endswith("s") and match["base"]:
         plain = plain[:-1]
@@ -120,7 +121,7 @@ def _undefined(subject: Subject) -> Iterator[Finding]:
         said.add(word)
         if _foreign(subject, word):
             continue  # terms-mixed asks about it
-        bare = re.sub(r"(?:st(?:itch)?|e?s)$", "", word)
+        bare = regex.sub(r"(?:st(?:itch)?|e?s)$", "", word)
         if (
             explained(subject, word)
             or explained(subject, use.word)
@@ -152,7 +153,7 @@ def _missing(use: Use, printed: str) -> Finding:
 
 def _foreign(subject: Subject, word: str) -> bool:
     """Whether a stitch belongs to the other system of terms than the manuscript's."""
-    told = tells(re.sub(r"^(?:fp|bp)|\d+tog$", "", word))
+    told = tells(regex.sub(r"^(?:fp|bp)|\d+tog$", "", word))
     return (
         told is not None
         and told[1] == "strong"
@@ -245,7 +246,7 @@ def _long_enough(entry: str, word: str) -> bool:
 def _abbreviation(word: str, printed: str) -> bool:
     """Whether an entry is an abbreviation, not a name written out: few vowels, a figure or capitals."""
     return len(word) <= 7 and (
-        not re.search(r"[aeiou]", word)
+        not regex.search(r"[aeiou]", word)
         or any(c.isdigit() for c in word)
         or printed.isupper()
         or printed[1:].lower() != printed[1:]
@@ -254,12 +255,12 @@ def _abbreviation(word: str, printed: str) -> bool:
 
 def _is_english(use: Use) -> bool:
     """Whether the word reads as an ordinary one: all in small letters and a vowel in it."""
-    return use.printed.isalpha() and use.printed.islower() and re.search(r"[aeiouy]", use.printed) is not None
+    return use.printed.isalpha() and use.printed.islower() and regex.search(r"[aeiouy]", use.printed) is not None
 
 
 def _elsewhere(subject: Subject, word: str, use: Use) -> bool:
     """Whether the name is spoken of before the row, without its hyphen or in the singular."""
-    parts = re.sub(r"(?:es|s)$", "", word).split("-")
+    parts = regex.sub(r"(?:es|s)$", "", word).split("-")
     return re.compile(rf"{parts[0]}[ -]?{parts[1][:2]}").search(subject.layout.folded, 0, use.span.start) is not None
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from ...lint import regex
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.syntax.layout import KeyEntry
@@ -47,10 +48,10 @@ def check(subject: Subject) -> Iterator[Finding]:
     if len(known) * 2 < len(entries):
         return  # not read as a key is laid out
     for entry in entries:
-        words = [w for w in entry.words if w and len(w) <= 16 and re.match(r"[A-Za-z]", w)]
-        if not words or not _stands_for(words[0], entry.meaning) or re.search(r"\d\s*[)\]]|\.\.\.", entry.words[0]):
+        words = [w for w in entry.words if w and len(w) <= 16 and regex.match(r"[A-Za-z]", w)]
+        if not words or not _stands_for(words[0], entry.meaning) or regex.search(r"\d\s*[)\]]|\.\.\.", entry.words[0]):
             continue
-        if not any(lookup(w) or re.search(r"\d|st", w) for w in words) and len(words[0]) > 6:
+        if not any(lookup(w) or regex.search(r"\d|st", w) for w in words) and len(words[0]) > 6:
             continue
         if not any(_used(subject, entry, w) for w in words):
             yield Finding(

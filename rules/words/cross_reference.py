@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from ...lint import regex
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.syntax.layout import SectionKind
 from ...lint.text import Span
 
 _STEMS = ("see ", "refer", "chart", "diagram", "fig", "photo", "page", "as for", "as given", "same as", "work as", "to match")
-_SECTION = re.compile(
+_SECTION = regex.compile(
     r"\b(?<!will )(?<!to )(?<!can )(?<!you )(?:see|refer\s+to|as\s+(?:described|explained)\s+(?:in|under))\s+(?:the\s+)?['\"]?(?P<what>special\s+stitch(?:es)?|stitch\s+(?:guide|glossary|key)|(?:pattern\s+)?notes|abbreviations|gauge\s+section|finishing(?:\s+section)?|size\s+(?:table|chart)|techniques?)\b(?!\s+(?:at|on|inside|overleaf|opposite|in\s+the\s+back|in\s+our)\b)"
 )
 _HEADED = {
@@ -24,13 +25,13 @@ _HEADED = {
     "finishing": SectionKind.FINISHING,
     "size": SectionKind.SIZES,
 }
-_NUMBERED = re.compile(
+_NUMBERED = regex.compile(
     r"(?<![a-z])(?P<kind>charts?|diagrams?|fig(?:ure|\.)?s?|photos?)\s+(?P<which>[a-h]|\d{1,2})(?![\w.]\w|\w)"
     r"(?P<more>(?:\s*(?:,\s*(?:and\s+)?|&|-|\band\b|\bto\b|\bthrough\b)\s*(?:[a-h]|\d{1,2})(?!\w))*)"
 )
-_PAGES = re.compile(r"\bpage\s+(\d{1,3})\s+of\s+(\d{1,3})\b")
-_TO_PAGE = re.compile(r"\b(?:see|on|refer\s+to)\s+(?:page|p\.)\s*(\d{1,3})\b(?!\s+(?:of|in|on)\b)")
-_PART = re.compile(
+_PAGES = regex.compile(r"\bpage\s+(\d{1,3})\s+of\s+(\d{1,3})\b")
+_TO_PAGE = regex.compile(r"\b(?:see|on|refer\s+to)\s+(?:page|p\.)\s*(\d{1,3})\b(?!\s+(?:of|in|on)\b)")
+_PART = regex.compile(
     r"\b(?:work|made|make|worked|same|complete|finish|shape)?\s*\b(?:as\s+(?:given\s+)?for|same\s+as|to\s+match|as\s+on)\s+(?:the\s+)?(?:(?:first|second|left|right|other|1st|2nd|lower|upper)\s+)?(?P<part>back|front|sleeve|yoke|body|leg|arm|ear|head|hat|panel|pocket|collar|cuff|hood|thumb|hand|foot|heel|wing|petal|brim|crown|sole|mitten|sock|bootee|bootie)s?\b(?!\s*[-']|\s+(?:posts?|loops?|st(?:s|itch(?:es)?)?|size|length|width|circumference|measurements?|edge|colou?r)\b)"
 )
 _CALLED = {"hand": ("mitt", "glove"), "thumb": ("mitt", "glove"), "foot": ("sock", "slipper", "boot", "shoe"), "leg": ("trouser", "pant"), "head": ("hat", "bonnet")}
@@ -63,7 +64,7 @@ def _sections(subject: Subject) -> Iterator[Finding]:
         if any(e.special for e in layout.key) and kind is SectionKind.SPECIAL:
             continue
         # the same words elsewhere may be what is meant: a heading this program does not know, a line that begins with them
-        if _stands_at_a_line(folded, what, match.start("what")) or (kind is SectionKind.NOTES and re.search(r"\bnote\s*[:.]", folded)):
+        if _stands_at_a_line(folded, what, match.start("what")) or (kind is SectionKind.NOTES and regex.search(r"\bnote\s*[:.]", folded)):
             continue
         span = Span(match.start(), match.end())
         yield _said(span, f'"{subject.text[span]}" points to a part of the manuscript that was not found. Is it still to come, or has it another name?')
@@ -85,7 +86,7 @@ def _captions(subject: Subject) -> Iterator[Finding]:
         kind = "fig" if kind.startswith("fig") else kind
         line = folded.rfind("\n", 0, match.start()) + 1
         at_start = not folded[line : match.start()].strip(" \t*_#>|-([")
-        if at_start and (match["more"] or not re.match(r"\s+(?:shows?|on|over|once|twice|across)\b", folded[match.end() : match.end() + 10])):
+        if at_start and (match["more"] or not regex.match(r"\s+(?:shows?|on|over|once|twice|across)\b", folded[match.end() : match.end() + 10])):
             captions.setdefault(kind, set()).update(_together(match["which"], match["more"]))
         else:
             uses.append((kind, match["which"], Span(match.start(), match.end("which"))))
@@ -100,7 +101,7 @@ def _captions(subject: Subject) -> Iterator[Finding]:
 def _together(first: str, more: str) -> Iterator[str]:
     """The letters or numbers of one caption: 1, 2 and 4; A-C."""
     last = first
-    for sign, which in re.findall(r"(,|&|-|\band\b|\bto\b|\bthrough\b)\s*(?:and\s+)?([a-h]|\d{1,2})", more):
+    for sign, which in regex.findall(r"(,|&|-|\band\b|\bto\b|\bthrough\b)\s*(?:and\s+)?([a-h]|\d{1,2})", more):
         if sign in ("-", "to", "through") and which.isdigit() == last.isdigit():
             number = int if which.isdigit() else ord
             yield from (str(n) if which.isdigit() else chr(n) for n in range(number(last), number(which)))

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 
+from ...lint import regex
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.syntax.fold import look_alikes
 from ...lint.vocabulary_use import in_rows, row_name
 
-_FOR_DIGIT = re.compile(
+_FOR_DIGIT = regex.compile(
     r"(?<![\w.])(?:\d+[oO]\d*|[oO]\d+|[lI]\d+|\d+[lI])(?!\w)|(?<=\bch )[lI](?= sp\b)|(?<=\bch-)[lI](?= sp\b)"
 )
 

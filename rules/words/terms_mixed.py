@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
+from ...lint import regex
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.syntax.layout import KeyEntry
@@ -16,17 +16,17 @@ from ...lint.vocabulary_use import Use, key_entries, uses
 
 _OTHER = {"US": "UK", "UK": "US"}
 _STRONG = {
-    "US": re.compile(r"(?:fp|bp|ex?|f|beg)?(?:sc|hdc|singlecrochet|halfdouble)"),
-    "UK": re.compile(r"(?:fp|bp|ex?|f|beg|r)?(?:htr|halftreble)"),
+    "US": regex.compile(r"(?:fp|bp|ex?|f|beg)?(?:sc|hdc|singlecrochet|halfdouble)"),
+    "UK": regex.compile(r"(?:fp|bp|ex?|f|beg|r)?(?:htr|halftreble)"),
 }
-_SAYS = re.compile(
+_SAYS = regex.compile(
     r"(?<![A-Za-z])(?:U\.?S\.?A?\.?|U\.?K\.?)(?![A-Za-z])[^.\n]{0,25}?(?i:term|abbr|name|stitch|crochet|english|version|notation)"
     r"|(?i:term|abbr|name|stitch|written|crochet)[^.\n]{0,25}?(?<![A-Za-z])(?:U\.?S\.?|U\.?K\.?)(?![A-Za-z])|(?i:american|british|australian|canadian|\bu[sk] term)"
 )
-_COUNTS = re.compile(
+_COUNTS = regex.compile(
     r"(?:ch[ -]?(?P<a>[34])|(?P<b>[34])[ ]?ch)\b\s*\(?,?\s*(?:counts?|counting) as (?:a |an |the |1 ?|one |first )?(?P<stitch>dc|tr)\b(?!\s*(?:,|and|\+|plus|&)\s*(?:\d|a|one|ch))"
 )
-_HEIGHT = re.compile(
+_HEIGHT = regex.compile(
     r"(?:ch[ -]?(?P<a>[1-4])\b|(?<!\d)(?P<b>[1-4])[ ]?ch\b)(?![ -]?sp)[^.;*\n]{0,40}?(?<![a-z])(?P<stitch>dc|tr)(?![a-z\d])"
 )
 
@@ -56,9 +56,9 @@ def _signs(subject: Subject) -> list[_Sign]:
         if terms is None:
             continue
         before = source[max(0, use.span.start - 12) : use.span.start]
-        if re.search(r"(?:/|\bus:?|\buk:?|=)\s*\d*\s*$", before) or source[use.span.end : use.span.end + 1] == "/":
+        if regex.search(r"(?:/|\bus:?|\buk:?|=)\s*\d*\s*$", before) or source[use.span.end : use.span.end + 1] == "/":
             continue
-        if use.printed.isupper() and re.search(r"(?:with|using|in|to|colou?r|yarn)\s*$", before):
+        if use.printed.isupper() and regex.search(r"(?:with|using|in|to|colou?r|yarn)\s*$", before):
             continue  # a colour's letters
         word = folded(use.word).lower()
         base = "sc" if word.endswith("sc") or "single" in word else "htr" if terms == "UK" else "hdc"
@@ -154,7 +154,7 @@ def _unstated(subject: Subject) -> Iterator[Finding]:
     open_words = [
         u
         for u in uses(subject)
-        if u.type == "STITCH" and re.fullmatch(r"(?:fp|bp)?(?:dc|tr|dtr)(?:\d+tog)?s?\.?", folded(u.word).lower())
+        if u.type == "STITCH" and regex.fullmatch(r"(?:fp|bp)?(?:dc|tr|dtr)(?:\d+tog)?s?\.?", folded(u.word).lower())
     ]
     if not open_words:
         return

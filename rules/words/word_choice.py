@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 
+from ...lint import regex
 from ...lint.finding import Correction, Edit, Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.text import Span
 from ...lint.vocabulary_use import in_rows, row_name
 
-_FACTOR = re.compile(r"(?<![a-z])(?P<word>factors?)\s+of\s+\d+(?=\s*(?:\+|plus|and\s+\d|,|\.|sts?|stitches|ch))")
+_FACTOR = regex.compile(r"(?<![a-z])(?P<word>factors?)\s+of\s+\d+(?=\s*(?:\+|plus|and\s+\d|,|\.|sts?|stitches|ch))")
 
-_NO_NUMBER = re.compile(r"(?<![a-z])in(?:to)?\s+(?:the\s+)?ch(?:ain)?\s+from\s+(?:the\s+)?hook(?![a-z])")
+_NO_NUMBER = regex.compile(r"(?<![a-z])in(?:to)?\s+(?:the\s+)?ch(?:ain)?\s+from\s+(?:the\s+)?hook(?![a-z])")
 
 
 def _without_number(subject: Subject) -> Iterator[Finding]:

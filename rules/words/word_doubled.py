@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from functools import lru_cache
 
+from ...lint import regex
 from ...lint.finding import Correction, Edit, Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.text import Span
 from ...lint.vocabulary_use import row_name, row_statements
 
-_DOUBLED = re.compile(
+_DOUBLED = regex.compile(
     r"(?<![\w'-])(?P<word>the|a|an|in|into|from|of|to|and|next|each|every|around|across|with|then|on|at|for|is|are|as|rep|repeat|until|last|first|same|turn|join|work|skip|sk|sts?|stitch(?:es)?|sps?|spaces?|times?|rows?|rnds?)(?P<gap>\s+)(?P=word)(?![\w'-])"
 )
 

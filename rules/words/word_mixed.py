@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Iterator
 from functools import cache, lru_cache
 
+from ...lint import regex
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.syntax.layout import SectionKind, Statement
@@ -55,16 +55,16 @@ _SPACES = next(i for i, forms in enumerate(_FORMS) if forms[0][0] == "ch-2 sp")
 
 _FIRST_LETTERS = {"rpt": "rpt", "ch-2 sp": "ch-", "2-ch sp": "ch", "tch": "ch", "sl st": "sl", "slip stitch": "slip"}
 _LETTERS = tuple(
-    (group, name, _FIRST_LETTERS.get(name, re.split(r"[ \d]", name.lower())[0]), pattern)
+    (group, name, _FIRST_LETTERS.get(name, regex.split(r"[ \d]", name.lower())[0]), pattern)
     for group, forms in enumerate(_FORMS)
     for name, pattern in forms
 )
 
 
 @cache
-def _compiled(pattern: str) -> re.Pattern[str]:
+def _compiled(pattern: str) -> regex.Pattern[str]:
     """A form's pattern, compiled when its letters are first met: most manuscripts have few of the forms."""
-    return re.compile(rf"(?<![a-z]){pattern}(?![a-z])")
+    return regex.compile(rf"(?<![a-z]){pattern}(?![a-z])")
 
 
 @lru_cache(maxsize=8192)
@@ -126,7 +126,7 @@ def _labels(subject: Subject) -> Iterator[Finding]:
         words: list[str] = []
         for statement in labelled:
             assert statement.label is not None
-            match = re.search(r"rounds?|rnds?|rows?", source[statement.label.span.start : statement.label.span.end])
+            match = regex.search(r"rounds?|rnds?|rows?", source[statement.label.span.start : statement.label.span.end])
             words.append(match.group().rstrip("s") if match else "")
             if match:
                 start = statement.label.span.start + match.start()
@@ -168,7 +168,7 @@ def _labels(subject: Subject) -> Iterator[Finding]:
                     )
 
 
-_REPEATED = re.compile(r"(?<![a-z])(?:rep(?:eat)?|as|like)\s+(?P<word>rows?|rnds?|rounds?)\s+\d+(?![^.;\n]{0,12}\bof\b)")
+_REPEATED = regex.compile(r"(?<![a-z])(?:rep(?:eat)?|as|like)\s+(?P<word>rows?|rnds?|rounds?)\s+\d+(?![^.;\n]{0,12}\bof\b)")
 
 
 def _references(subject: Subject) -> Iterator[Finding]:
@@ -200,7 +200,7 @@ def _spellings(subject: Subject) -> Iterator[Finding]:
     for american, british in _SPELLINGS:
         if american not in folded or british not in folded:
             continue
-        found = {word: list(re.finditer(rf"(?<![a-z]){word}(?:s|ed|ing|way|ful)?(?![a-z])", folded)) for word in (american, british)}
+        found = {word: list(regex.finditer(rf"(?<![a-z]){word}(?:s|ed|ing|way|ful)?(?![a-z])", folded)) for word in (american, british)}
         usual, odd = sorted(found, key=lambda word: -len(found[word]))
         if not 0 < len(found[odd]) <= _MOST_ODD or len(found[usual]) < _LEAST_SPELLED:
             continue

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from functools import lru_cache
 
+from ...lint import regex
 from ...lint.finding import Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.text import Span
@@ -38,7 +38,7 @@ _LEAST = 5
 # What rows are full of besides stitches, too short for a letter more or less to tell anything.
 _SHORT = frozenset(["rep", "repeat", "turn", "join", "next", "each", "last", "first", "skip", "miss", "same", "work", "from", "with", "times"])
 _SHORT_REAL = frozenset(["form", "lats"])
-_BEFORE_NAME = re.compile(r"(?:with|using|in|to|colou?r|yarn)\s+\Z")
+_BEFORE_NAME = regex.compile(r"(?:with|using|in|to|colou?r|yarn)\s+\Z")
 _LONG_ENOUGH = 6
 """Letters and figures from which a stitch's abbreviation may have one of them too many, too few or wrong."""
 
