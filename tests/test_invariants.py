@@ -214,7 +214,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "queries": {"finding", "proof", "stet"},
     "beside": {
         "regex", "text", "trade", "manuscript", "finding", "style", "rule", "rule_sets", "schema", "measures", "stet", "margin", "unprinted", "proof",
-        "output", "queries", "words",
+        "output", "queries", "words", "confined",
     },
     "editing": READ | {"pattern", "fabric", "finding", "rule", "proof", "vocabulary_use", "measures", "same"},
     "recheck": {"fabric", "finding", "proof", "stet"},

@@ -16,8 +16,9 @@ from jsonschema import Draft202012Validator
 from openpyxl import Workbook, load_workbook
 from tenterhook.lint import cli
 from tenterhook.lint.beside import answers
-from tenterhook.lint.beside.answers import read_answers
+from tenterhook.lint.beside.answers import in_workbook, read_answers
 from tenterhook.lint.beside.toml_file import Faulty
+from tenterhook.lint.confined import Refused
 from tenterhook.lint.proof import Proof, proof
 from tenterhook.lint.queries import HEADS, QueryList, State, answered
 from tenterhook.lint.report import csv_sheet, json_report, lines, proof_html, terminal, workbook, xlsx
@@ -217,6 +218,7 @@ def as_csv(table: Sequence[Sequence[str]], path: Path) -> str:
         ([{}, {}], "line 3: number 1 stands in line 2 already"),
         ([{"Number": "one"}], "line 2: Number is “one”, but must be a number from 1"),
         ([{"Number": "0"}], "Number is “0”"),
+        ([{"Number": "9" * 5_000}], f"Number is “{'9' * 30}…”"),
         ([{"Round": "2.5"}], "Round is “2.5”"),
         ([{"Check": ""}], "line 2: the column Check is empty"),
         ([{"Number": str(n + 1), "State": "x"} for n in range(12)], "and 4 more faults"),
@@ -242,38 +244,47 @@ def whole_book() -> bytes:
     return out.getvalue()
 
 
-def with_entities() -> bytes:
-    """A workbook whose strings would grow to a billion letters: the entities of each name those of the one before, ten times."""
-    names = "".join(f'<!ENTITY e{n} "{f"&e{n - 1};" * 10 if n else "ha"}">' for n in range(10))
-    strings = f'<?xml version="1.0"?><!DOCTYPE sst [{names}]><sst xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><si><t>&e9;</t></si></sst>'
+def with_part(name: str, content: str) -> bytes:
+    """A query list as a workbook, one of its parts replaced."""
     desk = Desk((Manuscript("strap.txt", proofed(STRAP)),), QueryList())
     with zipfile.ZipFile(BytesIO(xlsx.workbook(workbook.sheets(desk)))) as book:
-        return packed({name: strings.encode() if name == "xl/sharedStrings.xml" else book.read(name) for name in book.namelist()})
+        return packed({part: content.encode() if part == name else book.read(part) for part in book.namelist()})
+
+
+XMLNS = 'xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"'
+ENTITIES = "".join(f'<!ENTITY e{n} "{f"&e{n - 1};" * 10 if n else "ha"}">' for n in range(10))
 
 
 @pytest.mark.parametrize(
     ("name", "data", "said"),
     [
         ("a.xlsx", lambda: b"no workbook at all", "this is no workbook of the kind that is read"),
-        ("a.xlsx", lambda: b"PK\x03\x04 and then nothing", "this workbook could not be read"),
-        ("a.xlsx", lambda: packed({"hello.txt": b"hello"}), "this workbook could not be read"),
+        ("a.xlsx", lambda: b"PK\x03\x04 and then nothing", "this file is damaged"),
+        ("a.xlsx", lambda: packed({"hello.txt": b"hello"}), "this file is damaged"),
         ("a.xlsx", lambda: whole_book(), "no sheet of it has the headings"),
-        ("a.xlsx", lambda: whole_book()[:-400], "this workbook could not be read"),
-        ("a.xlsx", lambda: packed({"xl/workbook.xml": b"0" * 3_000_000}), "unpacks to more than 2 MB"),
-        ("a.xlsx", lambda: with_entities(), "this workbook could not be read"),
+        # Each entity is ten of the one before: a billion letters in all.
+        ("a.xlsx", lambda: with_part("xl/sharedStrings.xml", f"<!DOCTYPE sst [{ENTITIES}]><sst {XMLNS}><si><t>&e9;</t></si></sst>"), "this file is damaged"),
+        ("a.xlsx", lambda: with_part("xl/sharedStrings.xml", f"<sst {XMLNS}>{'<si><t>a</t></si>' * 2_400_000}</sst>"), "reading this file took"),
+        ("a.xlsx", lambda: with_part("xl/worksheets/sheet6.xml", f"<worksheet {XMLNS}><sheetData><row><c><v>{'1' * 9_000}</v></c></row></sheetData></worksheet>"), "this file is damaged"),
         ("a.csv", lambda: b"Number,Words\n1,sc\n", "no sheet of it has the headings"),
         ("a.csv", lambda: b"", "no sheet of it has the headings"),
         ("a.csv", lambda: b"Number,\xff\xfe\n", "this query list is not UTF-8"),
         ("a.csv", lambda: b"Number,Words\n" + b"x" * 300_000, "this query list could not be read"),
+        ("a.csv", lambda: b"x" * 8_000_001, "larger than 8 MB"),
     ],
 )
-def test_what_is_no_list_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str, data: Callable[[], bytes], said: str) -> None:
-    monkeypatch.setattr(answers, "MAX_UNPACKED", 2_000_000)
+def test_what_is_no_list_is_refused(tmp_path: Path, name: str, data: Callable[[], bytes], said: str) -> None:
     path = tmp_path / name
     path.write_bytes(data())
     with pytest.raises(Faulty) as faulty:
         read_answers(str(path))
     assert said in faulty.value.reason
+
+
+def test_a_workbook_is_measured_before_it_is_unpacked(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(answers, "MAX_UNPACKED", 2_000_000)
+    with pytest.raises(Refused, match="unpacks to more than 2 MB"):
+        in_workbook(packed({"xl/workbook.xml": b"0" * 3_000_000}), {})
 
 
 def test_a_list_has_a_most_of_lines(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
