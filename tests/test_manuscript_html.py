@@ -22,6 +22,7 @@ def shown(body: str) -> str:
     [
         ("<h2>Gannet  Strap</h2><p>Ch\n 11.<p>Row 1: <b>Sc</b> in 2nd ch", "Gannet Strap\n\nCh 11.\nRow 1: Sc in 2nd ch\n"),
         ("<p>5&nbsp;mm &amp; 1&frac12; in &lt;4 in&#62; &bogus;", "5\u00a0mm & 1½ in <4 in> &bogus;\n"),
+        ("<p>Row 1:&#26; 6 sc&#x1;.", "Row 1: 6 sc.\n"),
         ("<p>Ch 11.<br>Row 1: sc across.<br/>Turn.", "Ch 11.\nRow 1: sc across.\nTurn.\n"),
         ("<p hidden>No.<p style='display:none'>Nor this.<p>Yes.<script>*</script><!-- nor this -->", "Yes.\n"),
         ("<p>Sc in next <del>9</del><ins>10</ins> sts.", "Sc in next 10 sts.\n"),

@@ -304,7 +304,7 @@ class _Page(HTMLParser):
             return
         if chars == words:
             self.words(start, words)
-        elif chars != "\u00ad":
+        elif chars and chars != "\u00ad":  # a character that HTML does not allow, such as &#26;, comes to none
             self.add(Piece(chars, self.origin(start, len(words) // len(chars))))
 
     def words(self, start: int, data: str) -> None:
