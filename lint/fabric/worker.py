@@ -535,18 +535,21 @@ class Worker:
             said = dict(self.setting.declared).get((0, ""))
             if said is not None and n == 1:
                 said = None
-        if said is not None:
-            if said and n > height(stand) and n - height(kind) > 0 and kind in ("sc", "hdc", "dc", "tr", "dtr"):
-                self.counting_tch(n, kind, 1, n - height(kind))
-            elif said:
+        chains = n - height(kind) if kind in ("sc", "hdc", "dc", "tr", "dtr") else 0
+        if said is not None and not (said and chains > 0):
+            if said:
                 self.counting_tch(n, stand, 1, 0)
             else:
                 self.plain_tch(n)
             return
+        if said:
+            # a chain that counts, longer than its stitch: what it was said to count as holds on, the space beyond it too
+            options = ("yes+sp", "yes") if n > height(stand) or (n > 3 and kind != "sc") else ("yes", "yes+sp")
+            self.counts_as(self.choices.choose(("piece:tch", n, kind), *options), n, kind, stand, chains)
+            return
         if n == 1:
             self.plain_tch(n)
             return
-        chains = n - height(kind) if kind in ("sc", "hdc", "dc", "tr", "dtr") else 0
         if kind == "sc" and n >= 2:
             # "ch 5, sc in next loop": the chain is a loop, not a stitch
             first = self.choices.choose(("piece:tch", n, kind), "space", "stitch", "no")
@@ -562,7 +565,10 @@ class Worker:
             options = ("no", "yes")
         if chains >= 1 and n > 3:
             options = ("yes+sp", "yes", "no") if not _first_here(nxt) else ("no", "yes+sp", "yes")
-        taken = self.choices.choose(("piece:tch", n, kind), *options)
+        self.counts_as(self.choices.choose(("piece:tch", n, kind), *options), n, kind, stand, chains)
+
+    def counts_as(self, taken: str, n: int, kind: str, stand: str, chains: int) -> None:
+        """A turning chain as it was taken: no stitch, one, or one and a space of the chains beyond its height."""
         if taken == "no":
             self.plain_tch(n)
         elif taken == "yes+sp":
