@@ -32,6 +32,8 @@ def offered(text: str) -> list[str]:
             "Sizes: S (M)\nCh 13 (15).\nRow 1: Sc in 2nd ch from hook and in each ch across, turn. 12 (14) sc.\nRow 2: Ch 1, sc in each sc across, turn. 12 (14) sc.\n",
         ),
         (ROUNDS + "Rnd 3: (Sc in next st, 2 sc in next st) 5 times. (18)\n", ROUNDS + "Rnd 3: (Sc in next st, 2 sc in next st) 6 times. (18)\n"),
+        (ROUNDS + "Rnd 3: (Sc in next st, 2 sc in next st) 4 times. (18)\n", ROUNDS + "Rnd 3: (Sc in next st, 2 sc in next st) 6 times. (18)\n"),
+        (ROUNDS + "Rnd 3: (Sc in next st, 2 sc in next st) 7 times. (18)\n", ROUNDS + "Rnd 3: (Sc in next st, 2 sc in next st) 6 times. (18)\n"),
         (ROUNDS + "Rnd 3: (sc, inc) x 8 (18)\n", ROUNDS + "Rnd 3: (sc, inc) x 6 (18)\n"),
     ],
 )

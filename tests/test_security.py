@@ -94,7 +94,8 @@ def environment(cache_home: Path) -> dict[str, str]:
 def seen(folder: Path, cache_home: Path) -> list[tuple[str, object]]:
     """What every command did, in every format, that an audit hook can see."""
     commands = [["proof", "--format", form, "."] for form in ("text", "lines", "json", "sarif", "html")]
-    commands += [["worksheet", "--format", form, "."] for form in ("table", "json", "html")]
+    commands += [["worksheet", "--format", form, "."] for form in ("table", "json", "html", "csv")]
+    commands += [["recheck", "--format", form, "hostile.md", "hostile.html"] for form in ("text", "json")]
     commands += [["explain"], ["explain", "row-total"], ["explain", "settings"]]
     code = WATCHED.replace("MARK", repr(MARK))
     run = subprocess.run(
