@@ -10,8 +10,8 @@ import os
 import sys
 from collections.abc import Callable, Iterable
 from functools import lru_cache, reduce
-from hashlib import sha256
 from importlib import import_module
+from importlib.util import source_hash
 
 from .cache import cache_folder, keep
 from .rule import Rule
@@ -34,7 +34,7 @@ def _loaded(offer: str) -> Callable[[], Iterable[Rule]]:
 def _offers() -> list[str]:
     """The values of the group's entry points, each once."""
     folder, stamp = cache_folder(), _stamp()
-    path = folder and folder / f"rules-{sha256(os.pathsep.join(sys.path).encode()).hexdigest()[:32]}.txt"
+    path = folder and folder / f"rules-{source_hash(os.pathsep.join(sys.path).encode()).hex()}.txt"
     try:
         kept, *offers = path.read_text("utf-8").split("\n") if path else [""]
     except (OSError, ValueError):
