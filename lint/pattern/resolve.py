@@ -110,10 +110,10 @@ class Resolver:
         """Whether the stitches of a section stay on the hook for the next one."""
         body = self.layout.folded[section.body.start : section.body.end]
         live = [m.start() for m in regex.finditer(r"(?:do not|don't)\s+(?:fasten|finish|cut|break|end)", body)]
-        off = [m.start() for m in regex.finditer(r"(?<!not )(?<!don't )(?:fasten|finish|break|end)\s+off|\bfo\b", body)]
-        if regex.search(r"rotate|turn\s+(?:the\s+)?\w+\s+on\s+its\s+side|row ends|long edge", body[-300:]):
+        if not live or regex.search(r"rotate|turn\s+(?:the\s+)?\w+\s+on\s+its\s+side|row ends|long edge", body[-300:]):
             return False
-        return bool(live) and (not off or live[-1] > off[-1])
+        off = [m.start() for m in regex.finditer(r"(?<!not )(?<!don't )(?:fasten|finish|break|end)\s+off|\bfo\b", body)]
+        return not off or live[-1] > off[-1]
 
     def one_sided(self, pieces: list[Piece]) -> list[Piece]:
         """Pieces with a note on sides held to where it stands: one inside a piece is that piece's, and rows that turn outdo it."""

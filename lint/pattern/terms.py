@@ -21,6 +21,7 @@ _DECLARED = regex.compile(
         for system, name in _KINDS.items()
     )
 )
+_MODERN = regex.compile(r"(?<![a-z.])(?:sc|hdc|htr|dc|sl st|ch[ -]?\d|\dch|sk)(?![a-z])")
 _BOTH = regex.compile(r"(?:us|u\.s\.)\s*(?:terms?)?\s*(?:/|and|\()\s*(?:uk|u\.k\.)")
 _MEANS = (
     (regex.compile(r"(?<![a-z])tr\s*(?:=|:|-|–|—|\s{2,})\s*treble(?!\s*crochet\s*\(us)"), "tr"),
@@ -55,8 +56,7 @@ def _by_recipe(folded: str) -> str | None:
 def read_terms(folded: str, expected: str | None = None) -> Terms:
     """The terms of a manuscript and the evidence in words; ``expected`` are taken where there is none."""
     old = len(regex.findall(r"\d+\s+(?:doubles?|trebles?|long|chains?|plain|singles?|purls?|double stitch|chain stitch|slip)\b", folded))
-    modern = len(regex.findall(r"(?<![a-z.])(?:sc|hdc|htr|dc|sl st|ch[ -]?\d|\dch|sk)(?![a-z])", folded))
-    if old >= 4 and modern <= old // 4:
+    if old >= 4 and len(_MODERN.findall(folded)) <= old // 4:
         return Terms("UK", "written out in old British words", antique=True)
     if regex.search(r"stitch(?:es)? of (?:double|treble|close)|\d+ (?:double|treble|long|chain)[,;. ]|(?:double|treble) stitch", folded) and not regex.search(r"(?<![a-z])(?:sc|hdc|htr|dc)(?![a-z])", folded):
         return Terms("UK", "written out in old British words", antique=True)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import itertools
 from collections import Counter
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 from .. import regex
 from ..text import Span, Text
@@ -65,40 +66,62 @@ def _blank(chars: list[str], start: int, end: int) -> None:
             chars[i] = " "
 
 
+# What a line is by itself is remembered by its words: while a text is written, most of its lines stay as they are.
+_LINES = 1 << 13
+_PAGE = regex.compile(r"page\s*\d+|copyright|\(c\)|©|leaflet\s+(?:no\.?\s*)?\d|all rights reserved|www\.")
+
+
+@lru_cache(_LINES)
+def _shape(line: str) -> str:
+    """A folded line with its numbers made alike, as running heads differ by theirs."""
+    return regex.sub(r"\d+", "#", line.strip())
+
+
+@lru_cache(_LINES)
+def _is_running_head(line: str) -> bool:
+    """Whether a line that comes again and again is one of the page's and not of the pattern."""
+    return len(_shape(line)) > 8 and _PAGE.search(line) is not None
+
+
+@lru_cache(_LINES)
+def _is_page_number(line: str) -> bool:
+    return regex.fullmatch(r"\s*(?:[-—–]\s*)?(?:page\s+\d+(?:\s+of\s+\d+)?)(?:\s*[-—–])?\s*", line) is not None
+
+
+@lru_cache(_LINES)
+def _dress(line: str) -> tuple[tuple[int, int], ...]:
+    """Where a folded line has Markdown's marks of headings, quotes, bullets and bold labels."""
+    found: list[tuple[int, int]] = []
+    start = len(line) - len(line.lstrip())
+    heading = regex.match(r"\s*(?:#{1,6}\s+|>\s+)", line)
+    if heading:
+        found.append((0, heading.end()))
+    bold = regex.match(r"\s*(?:#{1,6}\s+)?(?:[-*•·]\s+)?(\*\*|__)(?=\S)([^*\n]{1,80}?)(\1)", line)
+    if bold:
+        found += [bold.span(1), bold.span(3)]
+    if regex.match(r"\s*[•·▪]\s", line):
+        found.append((start, start + 1))
+    bullet = regex.match(r"\s*[-*•·]\s+(?=(?:\*\*|__)?(?:rows?|rnds?|rounds?|r)\s*\d)", line)
+    if bullet:
+        found.append((start, bullet.end()))
+    return tuple(found)
+
+
 def _reading_copy(text: Text) -> tuple[str, tuple[Span, ...]]:
     """The folded text without running heads and without the marks that only dress a line, offsets kept."""
     folded = fold(text.source)
     chars = list(folded)
     blanked: list[Span] = []
-    shapes: Counter[str] = Counter()
-    lines = list(text.lines())
-    for span in lines:
-        shape = regex.sub(r"\d+", "#", folded[span.start : span.end].strip())
-        if len(shape) > 8:
-            shapes[shape] += 1
-    page = regex.compile(r"page\s*\d+|copyright|\(c\)|©|leaflet\s+(?:no\.?\s*)?\d|all rights reserved|www\.")
-    for span in lines:
-        line = folded[span.start : span.end]
-        shape = regex.sub(r"\d+", "#", line.strip())
-        running = (shapes[shape] > 1 and page.search(line)) or regex.fullmatch(r"\s*(?:[-—–]\s*)?(?:page\s+\d+(?:\s+of\s+\d+)?)(?:\s*[-—–])?\s*", line)
-        if running:
+    spans = list(text.lines())
+    lines = [folded[span.start : span.end] for span in spans]
+    shapes = Counter(map(_shape, lines))
+    for span, line in zip(spans, lines, strict=True):
+        if _is_page_number(line) or (shapes[_shape(line)] > 1 and _is_running_head(line)):
             _blank(chars, span.start, span.end)
             blanked.append(span)
             continue
-        start = span.start + len(line) - len(line.lstrip())
-        # Markdown headings, quotes and bold labels
-        dress = regex.match(r"\s*(?:#{1,6}\s+|>\s+)", line)
-        if dress:
-            _blank(chars, span.start, span.start + dress.end())
-        bold = regex.match(r"\s*(?:#{1,6}\s+)?(?:[-*•·]\s+)?(\*\*|__)(?=\S)([^*\n]{1,80}?)(\1)", line)
-        if bold:
-            _blank(chars, span.start + bold.start(1), span.start + bold.end(1))
-            _blank(chars, span.start + bold.start(3), span.start + bold.end(3))
-        if regex.match(r"\s*[•·▪]\s", line):
-            _blank(chars, start, start + 1)
-        bullet = regex.match(r"\s*[-*•·]\s+(?=(?:\*\*|__)?(?:rows?|rnds?|rounds?|r)\s*\d)", line)
-        if bullet:
-            _blank(chars, start, span.start + bullet.end())
+        for start, end in _dress(line):
+            _blank(chars, span.start + start, span.start + end)
     folded = "".join(chars)
     # words broken at a line end: the second half moves up, white space takes its place
     def mend(match: regex.Match[str]) -> str:
