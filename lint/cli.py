@@ -130,6 +130,23 @@ def _parser() -> argparse.ArgumentParser:
     recheck.add_argument("--threshold", choices=_SEVERITIES, help="as for proof (default: what the house style says, or query)")
     recheck.set_defaults(run=_recheck)
 
+    markup = commands.add_parser(
+        "markup",
+        help="write a copy of a manuscript with every finding noted at its words",
+        description="Writes the manuscript again with a note at the words of every finding that does not stand: comments in "
+        "a Word file, numbered notes in plain text and Markdown. The words themselves are not changed.",
+        epilog="Exit status: 0 done, 2 the manuscript could not be read or OUT not be written.",
+    )
+    markup.add_argument("path", metavar="FILE", help="the manuscript, or - for standard input")
+    markup.add_argument("-o", "--output", metavar="OUT", required=True, help="the marked-up file to write")
+    markup.add_argument("--overwrite", action="store_true", help="write OUT even where there is such a file; never over FILE")
+    markup.add_argument(
+        "--mildest", choices=_SEVERITIES, default=_SEVERITIES[-1], help=f"the mildest findings to note (default: {_SEVERITIES[-1]})"
+    )
+    markup.add_argument("--replace", action="store_true", help="take out the notes of an earlier round first; without it they stay")
+    markup.add_argument("--corrections", action="store_true", help="also make the certain corrections, as tracked changes of a Word file")
+    markup.set_defaults(run=_markup)
+
     explain = commands.add_parser(
         "explain",
         help="explain one rule, or list all of them; or the settings of a house style",
@@ -346,6 +363,22 @@ def _recheck(chosen: argparse.Namespace) -> int:
         _complain(str(failed))
         return FAILED
     return FINDINGS if found.new.loud(threshold) else NOTHING
+
+
+def _markup(chosen: argparse.Namespace) -> int:
+    from .beside.desk import Desk
+    from .finding import Severity
+    from .manuscript.read import Unreadable
+    from .markup.markup import Wishes, in_words, mark_up_file
+
+    wishes = Wishes(Severity(chosen.mildest), chosen.replace, chosen.corrections, chosen.overwrite)
+    try:
+        marked = mark_up_file(chosen.path, chosen.output, Desk(), wishes)
+    except Unreadable as unreadable:
+        _complain(str(unreadable))
+        return FAILED
+    _write(f"{chosen.output}: {in_words(marked)}\n")
+    return NOTHING
 
 
 def _explain(chosen: argparse.Namespace) -> int:

@@ -15,6 +15,7 @@ from .text import Span, Text
 
 _MOST_TRIES = 20  # proofs spent on one manuscript
 _MOST_READ = 100_000  # code points proofed again in all; a longer manuscript is not tried at all
+_MOST_SHOWN = 400  # code points of the lines that a correction changes
 _NUMBER = regex.compile(r"(?<![\w.])\d+(?![\w.]*\d)")
 
 _TIMES = regex.compile(r"(?:(?<=[)\]\s])[x×]\s*(?P<x>\d+)\b(?!\s*[a-z]))|\b(?P<n>\d+)(?=\s+(?:more\s+)?times\b)")
@@ -64,6 +65,21 @@ def certain_together(source: str, found: Sequence[Finding], again: Again) -> Cor
             edits += new
             before = left
     return Correction("Make every certain correction", tuple(edits)) if edits else None
+
+
+def as_changed(text: Text, correction: Correction) -> str:
+    """The lines that a correction changes, each as it would read."""
+    lines: dict[Span, list[Edit]] = {}
+    for edit in correction.edits:
+        first, last = text.line_number(edit.span.start), text.line_number(edit.span.end)
+        lines.setdefault(text.line_span(first).to(text.line_span(last)), []).append(edit)
+    changed = [" ".join(Correction("", _moved(edits, -line.start)).apply(text[line]).split()) for line, edits in sorted(lines.items())]
+    whole = " / ".join(changed)
+    return whole if len(whole) <= _MOST_SHOWN else f"{whole[: _MOST_SHOWN - 1]}…"
+
+
+def _moved(edits: Sequence[Edit], by: int) -> tuple[Edit, ...]:
+    return tuple(Edit(Span(e.span.start + by, e.span.end + by), e.text) for e in edits)
 
 
 def _mark(finding: Finding) -> tuple[object, ...]:

@@ -10,6 +10,7 @@ import codecs
 from .. import regex
 from ..confined import Refused
 from ..text import Text
+from .earlier_notes import left_out, without
 
 MAX_LINE = 1_000_000
 """The longest line read, in code points; a longer one is no text that a person wrote."""
@@ -41,7 +42,10 @@ def read(data: bytes) -> tuple[Text, str]:
     """The text in ``data``, and a remark on how it was read or nothing. Raises Refused."""
     source, remark = decoded(data)
     fit(source)
-    return Text(source), remark
+    notes = left_out(source)
+    if notes:
+        remark = "; ".join(part for part in (remark, "the notes of an earlier round were left out") if part)
+    return Text(without(source, notes)), remark
 
 
 def fit(source: str) -> None:

@@ -7,7 +7,6 @@ Open XML), part 1, section 17 describes the elements named here.
 
 from __future__ import annotations
 
-import posixpath
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
@@ -19,14 +18,12 @@ from .blocks import BULLET, Block, Line, Missing, Table, raised_digits, write
 from .origins import InParagraph
 from .packed import Packed
 from .word_lists import Lists, Styles, W, child, value
+from .word_parts import M, R, main_part, relations, xml
 
 if TYPE_CHECKING:
     from .packed import Element
 
-_R = "{http://schemas.openxmlformats.org/officeDocument/2006/relationships}"
 _MC = "{http://schemas.openxmlformats.org/markup-compatibility/2006}"
-_M = "{http://schemas.openxmlformats.org/officeDocument/2006/math}"
-_RELATION = "{http://schemas.openxmlformats.org/package/2006/relationships}Relationship"
 
 _CHARACTERS = {"tab": "\t", "ptab": "\t", "br": "\n", "cr": "\n", "noBreakHyphen": "\u2011", "softHyphen": "\u00ad"}
 _SYMBOLS = {0xB4: "×", 0xB7: BULLET, 0xA8: "♦", 0xAE: "→", 0xB0: "°", 0xB1: "±", 0x2D: "−", 0x2A: "*", 0xA3: "≤", 0xB3: "≥"}
@@ -38,11 +35,6 @@ _ACCEPTED = frozenset((f"{W}ins", f"{W}moveTo"))
 _TAKEN_OUT = frozenset((f"{W}del", f"{W}moveFrom"))
 _AROUND = frozenset(f"{W}{name}" for name in ("hyperlink", "smartTag", "customXml", "sdt", "sdtContent", "fldSimple", "dir", "bdo"))
 _NOTES = {f"{W}footnoteReference": "footnotes", f"{W}endnoteReference": "endnotes"}
-_STRICT = (
-    (b"http://purl.oclc.org/ooxml/wordprocessingml/main", W[1:-1].encode()),
-    (b"http://purl.oclc.org/ooxml/officeDocument/relationships", _R[1:-1].encode()),
-    (b"http://purl.oclc.org/ooxml/officeDocument/math", _M[1:-1].encode()),
-)
 
 
 def read(data: bytes, arguments: dict[str, Any]) -> tuple[dict[str, Any], bytes]:
@@ -114,8 +106,9 @@ class _Paragraph:
 class _Reader:
     def __init__(self, packed: Packed) -> None:
         self.packed = packed
-        self.main = _Part(*self._main())
-        self.relations = self._relations(self.main.name)
+        name = main_part(packed)
+        self.main = _Part(name, xml(packed, name))
+        self.relations = relations(packed, name)
         styles = self._related("styles")
         self.styles = Styles(styles.root if styles else None)
         numbering = self._related("numbering")
@@ -154,33 +147,10 @@ class _Reader:
 
     # -- the parts of the file --------------------------------------------------------------------------------------
 
-    def _main(self) -> tuple[str, Element]:
-        named = [target for kind, target, _ in self._listed("_rels/.rels", "") if kind == "officeDocument"]
-        name = next((n for n in (*named, "word/document.xml") if n in self.packed.names), "")
-        if not name:
-            raise Refused("this packed file holds no Word document; unpack it and give the manuscript itself")
-        return name, self._xml(name)
-
-    def _xml(self, name: str) -> Element:
-        return self.packed.xml(name, _STRICT)
-
-    def _relations(self, part: str) -> list[tuple[str, str, str]]:
-        folder, _, file = part.rpartition("/")
-        return list(self._listed(f"{folder}/_rels/{file}.rels", folder))
-
-    def _listed(self, name: str, folder: str) -> Iterator[tuple[str, str, str]]:
-        """The kind, the part and the identifier of every relation to another part of the same file."""
-        if name not in self.packed.names:
-            return
-        for relation in self.packed.xml(name).iter(_RELATION):
-            if relation.get("TargetMode") != "External":
-                target = posixpath.normpath(posixpath.join("/", folder, relation.get("Target", ""))).lstrip("/")
-                yield relation.get("Type", "").rpartition("/")[2], target, relation.get("Id", "")
-
     def _related(self, kind: str, identifier: str = "") -> _Part | None:
         for k, target, i in self.relations:
             if k == kind and identifier in ("", i) and target in self.packed.names:
-                return _Part(target, self._xml(target))
+                return _Part(target, xml(self.packed, target))
         return None
 
     # -- blocks -----------------------------------------------------------------------------------------------------
@@ -258,7 +228,7 @@ class _Reader:
             elif tag in _ACCEPTED or tag in _AROUND:
                 self.inserted += tag in _ACCEPTED
                 self._inline(inner, this)
-            elif tag in (f"{_M}oMath", f"{_M}oMathPara"):
+            elif tag in (f"{M}oMath", f"{M}oMathPara"):
                 this.pieces += ((Piece(chars), False) for chars in _formula(inner))
             elif tag == f"{_MC}AlternateContent":
                 self._inline(_alternative(inner), this)
@@ -323,7 +293,7 @@ class _Reader:
                     pages = reference.get(f"{W}type", "default")
                     if (pages == "first" and child(section, "titlePg") is None) or (pages == "even" and not both_sides):
                         continue
-                    part = self._related(kind, reference.get(f"{_R}id", ""))
+                    part = self._related(kind, reference.get(f"{R}id", ""))
                     blocks = list(self._blocks(part.root, part, kind)) if part else []
                     words = " ".join(piece.chars for block in blocks if isinstance(block, Line) for piece in block.pieces)
                     if words.strip() and words not in seen:
@@ -371,9 +341,9 @@ def _not_read(run: Element) -> Iterator[Missing]:
 
 def _formula(element: Element) -> Iterator[str]:
     """The characters of a formula on one line, its fractions with a stroke."""
-    if element.tag == f"{_M}t":
+    if element.tag == f"{M}t":
         yield element.text or ""
     for inner in element:
-        if inner.tag == f"{_M}den":
+        if inner.tag == f"{M}den":
             yield "/"
         yield from _formula(inner)
