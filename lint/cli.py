@@ -134,7 +134,7 @@ def _parser() -> argparse.ArgumentParser:
         "markup",
         help="write a copy of a manuscript with every finding noted at its words",
         description="Writes the manuscript again with a note at the words of every finding that does not stand: comments in "
-        "a Word file, numbered notes in plain text and Markdown. The words themselves are not changed.",
+        "a Word file, highlights in a PDF, numbered notes in plain text and Markdown. The words themselves are not changed.",
         epilog="Exit status: 0 done, 2 the manuscript could not be read or OUT not be written.",
     )
     markup.add_argument("path", metavar="FILE", help="the manuscript, or - for standard input")

@@ -8,8 +8,9 @@ import re
 from pathlib import Path
 
 import pytest
-from documents import word
+from documents import pdf, word
 from docx import Document
+from pypdf import PdfReader
 from tenterhook.lint import cli
 from tenterhook.lint.beside.desk import Desk
 from tenterhook.lint.finding import Severity
@@ -136,6 +137,12 @@ def test_a_word_file_is_marked_up_in_a_child_and_a_hostile_one_leaves_nothing(tm
     assert len(list(Document(io.BytesIO(Path("out.docx").read_bytes())).comments)) == 5
     assert cli.main(["markup", "strap.docx", "-o", "out.pdf"]) == 2
     assert "ends in .docx" in capsys.readouterr().err
+    for corrections, status in (([], 0), (["--corrections"], 2)):
+        Path("strap.pdf").write_bytes(pdf(STRAP.split("\n")))
+        assert cli.main(["markup", "strap.pdf", "-o", "out.pdf", "--overwrite", *corrections]) == status
+    assert len(PdfReader("out.pdf").pages[0]["/Annots"]) == 1
+    Path("out.pdf").unlink()
+    Path("strap.pdf").unlink()
     Path("cut.docx").write_bytes(Path("strap.docx").read_bytes()[:9_000])
     assert cli.main(["markup", "cut.docx", "-o", "cut-out.docx"]) == 2
     assert cli.main(["markup", "page.html", "-o", "page-out.html"]) == 2

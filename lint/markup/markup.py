@@ -28,6 +28,7 @@ from .notes import Note, anchors, notes
 
 MARKERS = {
     "word": ("markup.word:mark_up", "word"),
+    "pdf": ("markup.pdf:mark_up", "pdf"),
 }
 """The task that marks up each kind of document, by the name of the kind, and the extra that installs what it needs."""
 
@@ -85,7 +86,7 @@ def mark_up(manuscript: Manuscript, desk: Desk, wishes: Wishes, date: datetime |
     groups = _certain(done, desk) if wishes.corrections else []
     task, extra = MARKERS[manuscript.kind]
     arguments: dict[str, Any] = {
-        "notes": [{"lines": note.lines, "about": note.about, "at": anchors(done.text, note.span)} for note in noted],
+        "notes": [_for_a_child(done.text, note) for note in noted],
         "corrections": [[_placed(done.text, edit) for edit in group] for group in groups],
         "replace": wishes.replace,
         "date": (date or datetime.now(UTC)).strftime("%Y-%m-%dT%H:%M:%SZ"),
@@ -115,6 +116,10 @@ def _groups(findings: Iterable[Finding], edits: set[Edit]) -> Iterable[list[Edit
         for correction in finding.corrections if len(finding.corrections) == 1 else ():
             if edits.issuperset(correction.edits):
                 yield sorted(correction.edits, key=lambda edit: edit.span)
+
+
+def _for_a_child(text: Text, note: Note) -> dict[str, Any]:
+    return {"lines": note.lines, "about": note.about, "at": anchors(text, note.span), "on_words": bool(len(note.span))}
 
 
 def _placed(text: Text, edit: Edit) -> dict[str, Any]:
