@@ -218,7 +218,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     },
     "editing": READ | {"pattern", "fabric", "finding", "rule", "proof", "vocabulary_use", "measures", "same"},
     "recheck": {"fabric", "finding", "proof", "stet"},
-    "report": {"regex", "recheck", "text", "fabric", "finding", "rule", "rule_sets", "manuscript", "measures", "proof", "version", "words", "trade", "drawing", "schema", "stet", "syntax", "unprinted", "queries"},
+    "report": {"regex", "recheck", "corrections", "text", "fabric", "finding", "rule", "rule_sets", "manuscript", "measures", "proof", "version", "words", "trade", "drawing", "schema", "stet", "syntax", "unprinted", "queries"},
     "batch": {"manuscript"},
     "worksheets": {"manuscript", "output", "queries", "beside", "report", "rule_sets", "style"},
     "markup": {"text", "regex", "confined", "finding", "corrections", "manuscript", "proof", "beside", "words", "output"},

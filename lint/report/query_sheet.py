@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
+from ..corrections import as_changed
 from ..finding import Asked, Correction, Finding
 from ..proof import Proof
 from ..queries import HEADS, KEPT, Query, QueryList, State, in_order
 from ..rule_sets import installed_rules
 from ..stet import Stet, entries
-from ..text import Span
 from ..words import one_line
 from .followers import Followers
 from .places import Places
@@ -155,20 +155,4 @@ def _because(proof: Proof, finding: Finding) -> str:
 
 def _proposal(proof: Proof, corrections: Sequence[Correction]) -> str:
     """What the author may write: each correction, and the lines it changes as they would read."""
-    return " Or: ".join(f"{c.title.rstrip('.')}: {_as_changed(proof, c)}" for c in corrections)
-
-
-def _as_changed(proof: Proof, correction: Correction) -> str:
-    text = proof.text
-    lines: dict[Span, list[int]] = {}
-    for i, edit in enumerate(correction.edits):
-        first, last = text.line_number(edit.span.start), text.line_number(edit.span.end)
-        lines.setdefault(text.line_span(first).to(text.line_span(last)), []).append(i)
-    changed: list[str] = []
-    for line, edits in sorted(lines.items()):
-        moved = tuple(
-            replace(edit, span=Span(edit.span.start - line.start, edit.span.end - line.start)) for edit in (correction.edits[i] for i in edits)
-        )
-        changed.append(" ".join(one_line(Correction("", moved).apply(text[line])).split()))
-    whole = " / ".join(changed)
-    return whole if len(whole) <= _LONGEST_PROPOSAL else f"{whole[: _LONGEST_PROPOSAL - 1]}…"
+    return " Or: ".join(f"{c.title.rstrip('.')}: {one_line(as_changed(proof.text, c))}" for c in corrections)
