@@ -15,6 +15,7 @@ MARK = Choice("side-mark", "where the side of a row is marked", ("Row 1 (RS):", 
 
 _MARK = regex.compile(r"[(\[]\s*(?:rs|ws|right\s+side|wrong\s+side)\b[^)\]]*[)\]]")
 _BEGINS = regex.compile(r"(?P<open>[(\[])?(?:rs|ws|right\s+side|wrong\s+side)(?:\s+facing)?\b\s*[)\]]?\s*[:.,]")
+_BARE = regex.compile(r"[:.]\s*(?:rs|ws|right\s+side|wrong\s+side)(?:\s+facing)?\s*[:.,]?\s*$")
 _AFTER = regex.compile(r"(?P<label>.*\S)\s*(?P<stop>[:.])\s*(?P<side>[(\[][^)\]]*[)\]])\s*")
 _BEFORE = regex.compile(r"(?P<label>.*\S)\s*(?P<side>[(\[][^)\]]*[)\]])\s*(?P<stop>[:.])\s*")
 
@@ -23,7 +24,7 @@ _BEFORE = regex.compile(r"(?P<label>.*\S)\s*(?P<side>[(\[][^)\]]*[)\]])\s*(?P<st
 def _in_label(label: str, printed: str) -> tuple[Use, ...]:
     mark = _MARK.search(label)
     if mark is None:
-        return ()
+        return (Use("Row 1: RS", 0, len(label)),) if _BARE.search(label) else ()
     behind = regex.search(r"[:.~—-]\s*$", label[: mark.start()]) is not None
     return (Use("Row 1: (RS)" if behind else "Row 1 (RS):", 0, len(label)),)
 
