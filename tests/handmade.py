@@ -33,6 +33,24 @@ Strap
 Row 1: Ch 5, sc in 2nd ch from hook and in each ch across, turn. (4 sts)
 """
 
+STRAP = """\
+Samphire Strap
+
+US terms.
+
+Strap
+Ch 13.
+Row 1: Sc in 2nd ch from hook and in each ch across, turn. (12 sc)
+Row 2: Ch 1, sc in each sc across, turn. (13 sc)
+Row 3: Ch 1, sc in each sc across, turn. (13 sc)
+Row 4: Ch 1, sc in next 20 sc, turn. (20 sc)
+
+Tab
+Ch 6.
+Row 1: Sc in 2nd ch from hook and in each ch across, turn. (5 sc)
+Row 2: Ch 1, sc in each sc across, turn. (6 sc)
+"""
+
 
 def span_of(text: Text, words: str, nth: int = 1) -> Span:
     """The span of the nth place where ``words`` stand."""

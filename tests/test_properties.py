@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
 from dataclasses import replace
 
 import pytest
+from fuzz.targets import spans
 from hypothesis import assume, given
 from hypothesis import strategies as st
 from made_up import (
@@ -28,12 +28,12 @@ from made_up import (
 )
 from tenterhook.lint.fabric.work import Status
 from tenterhook.lint.finding import Finding
-from tenterhook.lint.proof import Proof, proof
+from tenterhook.lint.proof import proof
 from tenterhook.lint.report.worksheet_json import worksheet
 from tenterhook.lint.style import Style
 from tenterhook.lint.syntax.lexer import Vocabulary, joined, lexer_for
 from tenterhook.lint.syntax.lexicon import Stitch
-from tenterhook.lint.text import Span, Text
+from tenterhook.lint.text import Text
 from trials import tried
 
 STRICT = Style(strict=True)
@@ -54,15 +54,6 @@ trade_text = st.lists(st.tuples(st.sampled_from(TRADE), st.sampled_from([" ", " 
 )
 plain_text = st.text(st.characters(max_codepoint=126), max_size=200)
 any_text = st.text(max_size=120)
-
-
-def spans(done: Proof) -> Iterator[Span]:
-    for finding in done.findings:
-        yield finding.span
-        yield from (because.span for because in finding.because)
-        yield from (edit.span for correction in finding.corrections for edit in correction.edits)
-    for row in done.work.rows():
-        yield from (row.span, row.label_span, *row.unread)
 
 
 def stays_inside(source: str) -> None:

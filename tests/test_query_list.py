@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from handmade import STRAP
 from jsonschema import Draft202012Validator
 from openpyxl import Workbook, load_workbook
 from tenterhook.lint import cli
@@ -27,23 +28,6 @@ from tenterhook.lint.report.query_sheet import query_list
 from tenterhook.lint.report.sheets import Desk, Manuscript
 from tenterhook.lint.text import Text
 
-STRAP = """\
-Samphire Strap
-
-US terms.
-
-Strap
-Ch 13.
-Row 1: Sc in 2nd ch from hook and in each ch across, turn. (12 sc)
-Row 2: Ch 1, sc in each sc across, turn. (13 sc)
-Row 3: Ch 1, sc in each sc across, turn. (13 sc)
-Row 4: Ch 1, sc in next 20 sc, turn. (20 sc)
-
-Tab
-Ch 6.
-Row 1: Sc in 2nd ch from hook and in each ch across, turn. (5 sc)
-Row 2: Ch 1, sc in each sc across, turn. (6 sc)
-"""
 FIRST, LATER = "Row 2: Ch 1, sc in each sc across, turn. (13 sc)", "Row 4: Ch 1, sc in next 20 sc, turn. (20 sc)"
 MENDED = STRAP.replace(FIRST, FIRST.replace("13", "12")).replace("turn. (13 sc)", "turn. (12 sc)")
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import pytest
+from tenterhook.lint.fabric.row import other_side
 from tenterhook.lint.fabric.work import RowWork
 from tenterhook.lint.proof import Proof, proof
 from tenterhook.lint.text import Text
-from tenterhook.rules.sides.columns import other, post_for, stands_out
+from tenterhook.rules.sides.columns import post_for, stands_out
 from tenterhook.rules.sides.cross_lean import crossing_way
 
 PRIMER = "https://www.interweave.com/article/crochet/crochet-cables-post-stitch-primer/"
@@ -48,7 +49,7 @@ def test_truth_table(side: str, post: str, face: str) -> None:
 
 @pytest.mark.parametrize(("side", "post", "face"), TRUTH)
 def test_the_fabric_keeps_the_same_table(side: str, post: str, face: str) -> None:
-    first = other(side)
+    first = other_side(side)
     done = proofed(
         f"Ch 12.\nRow 1 ({first}): Dc in 4th ch from hook (skipped chs count as dc) and in each ch across, turn. (10 dc)\n"
         f"Row 2 ({side}): Ch 1, sc in first 3 sts, {post}Pdc around each of next 4 sts, sc in last 3 sts, turn. (10)\n"

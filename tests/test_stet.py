@@ -12,6 +12,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from handmade import STRAP
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from tenterhook.lint import cli
@@ -25,24 +26,6 @@ from tenterhook.lint.report import json_report, lines, page, terminal
 from tenterhook.lint.stet import Stet, entry, handles, let_stand
 from tenterhook.lint.text import Span, Text
 from test_report_json import check_proof
-
-STRAP = """\
-Sallow Strap
-
-US terms.
-
-Strap
-Ch 13.
-Row 1: Sc in 2nd ch from hook and in each ch across, turn. (12 sc)
-Row 2: Ch 1, sc in each sc across, turn. (13 sc)
-Row 3: Ch 1, sc in each sc across, turn. (13 sc)
-Row 4: Ch 1, sc in next 20 sc, turn. (20 sc)
-
-Tab
-Ch 6.
-Row 1: Sc in 2nd ch from hook and in each ch across, turn. (5 sc)
-Row 2: Ch 1, sc in each sc across, turn. (6 sc)
-"""
 
 
 def proofed(source: str, *stets: Stet) -> Proof:
@@ -131,7 +114,7 @@ def test_a_finding_that_is_gone_leaves_its_stet_spent() -> None:
         lambda s: s.replace("Row 3", "Row 5").replace("Row 4", "Row 6").replace("Row 2: Ch 1, sc in each sc across, turn. (13 sc)\nRow 5", "Row 2: Ch 1, sc in each sc across, turn. (13 sc)\nRow 3: Ch 1, sc in each sc across, turn. (13 sc)\nRow 4: Ch 1, sc in each sc across, turn. (13 sc)\nRow 5"),
         lambda s: s.replace("\n", "\r\n"),
         lambda s: s + "\nSew the tab to the strap.\n",
-        lambda s: s.replace("Sallow Strap", "Osier Strap"),
+        lambda s: s.replace("Samphire Strap", "Osier Strap"),
         lambda s: s.replace("Ch 13.", "Using A, ch 13."),
     ],
 )  # fmt: skip
@@ -145,7 +128,7 @@ def test_a_stet_holds_through_edits_elsewhere(handle: str, change: Callable[[str
 
 
 HARMLESS = st.lists(st.sampled_from(["A line of prose that says nothing.", "", "The strap is soft.", "Photograph by Jory Vennacombe."]), max_size=6)
-PLACES = ("Sallow Strap\n", "US terms.\n", "\nStrap\n", "turn. (5 sc)\n", "(20 sc)\n")
+PLACES = ("Samphire Strap\n", "US terms.\n", "\nStrap\n", "turn. (5 sc)\n", "(20 sc)\n")
 
 
 @settings(max_examples=60, deadline=None)

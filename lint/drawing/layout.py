@@ -174,7 +174,7 @@ class Builder:
     def row(self, row: TracedRow) -> PlacedRow:
         way = self.way(row)
         below = self.below(row, way)
-        cells = _unswapped(row.stitches or ())
+        cells = row.stitches or ()
         into = [tuple(below[b] for b in (cell.spot or _NO_SPOT).bases if b < len(below)) for cell in cells]
         if isinstance(self.ground, Oval) and not self.rows:
             into = self.around_chain(cells)
@@ -391,27 +391,6 @@ def _skipped(row: TracedRow) -> int:
         return 0
     first = next((b for cell in row.stitches or () if not cell.tch for b in (cell.spot or _NO_SPOT).bases), 0)
     return min(first, len(row.base or ()))
-
-
-def _unswapped(cells: Sequence[Cell]) -> list[Cell]:
-    """Crossings around posts further down: taken in the order made, but crossing where they stand."""
-    out = list(cells)
-    index = 0
-    while index < len(out):
-        fronts = (out[index].spot or _NO_SPOT).swapped
-        if not fronts or out[index].kind == SPACE:
-            index += 1
-            continue
-        end = index
-        while end < len(out) and (out[end].spot or _NO_SPOT).swapped == fronts:
-            end += 1
-        run = range(max(0, index - fronts), end)
-        bases = [(out[i].spot or _NO_SPOT).bases for i in run]
-        backs = end - index
-        for i, b in zip([*range(index, end), *run[: len(run) - backs]], bases, strict=True):
-            out[i] = out[i]._replace(spot=(out[i].spot or _NO_SPOT)._replace(bases=b))
-        index = end
-    return out
 
 
 def _straighten(cells: Sequence[Cell], wanted: list[float | None]) -> None:

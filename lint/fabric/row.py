@@ -40,7 +40,6 @@ class Spot(NamedTuple):
     bases: tuple[int, ...] = ()
     below: int = 0  # rows below the current one, where the words say so
     lies: str = ""
-    swapped: int = 0  # crosses so many stitches further down, all of them taken in the order made
     beyond: bool = False  # asked for where the row below has no stitch left
     picots: int = 0  # worked on its top
 

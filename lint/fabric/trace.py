@@ -230,7 +230,6 @@ class TracingWorker(Worker):
         self.stands: Spot | None = None  # where the turning chain that counts stands
         self.founded = 0
         self.seen = False
-        self.before_skip = 0
         self.skip_below = 0
 
     def made(self) -> Iterator[Cell]:
@@ -323,11 +322,7 @@ class TracingWorker(Worker):
 
     def skip(self, step: Skip) -> None:
         super().skip(step)
-        self.before_skip = self.stitches_made()
         self.skip_below = step.place.below
-
-    def stitches_made(self) -> int:
-        return Row(tuple(self.out.segments)).stitches
 
     def lay_back(self, stitch: Stitch, into: Sequence[Segment], n: int, each: int) -> None:
         bases = _bases(into)

@@ -69,18 +69,16 @@ class Assembly:
         if words not in self.remarks:
             self.remarks.append(words)
 
-    @property
-    def is_blank(self) -> bool:
-        return not any(chars.strip() for chars in self._chars)
-
-    def packed(self) -> dict[str, Any]:
-        """The text as JSON can hold it."""
+    def packed(self, blank: str = "this document holds no text; pictures of pages are not read") -> tuple[dict[str, Any], bytes]:
+        """The text as JSON can hold it, as a task of a child gives it. Raises Refused, with ``blank``, where there is none."""
+        if not any(chars.strip() for chars in self._chars):
+            raise Refused(blank)
         return {
             "source": "".join(self._chars),
             "origins": [[s.span.start, s.span.end, *to_list(s.origin)] for s in self._stretches],
             "gaps": [[gap.offset, gap.message] for gap in self._gaps],
             "remark": "; ".join(self.remarks),
-        }
+        }, b""
 
 
 def unpacked(packed: dict[str, Any]) -> tuple[Text, str]:

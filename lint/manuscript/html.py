@@ -96,9 +96,7 @@ def read(data: bytes, arguments: dict[str, Any]) -> tuple[dict[str, Any], bytes]
     to.end_line()
     if page.struck:
         to.remark("words that are struck out were left out")
-    if to.is_blank:
-        raise Refused("this page shows no text of its own; save it from the browser once it is all there")
-    return to.packed(), b""
+    return to.packed("this page shows no text of its own; save it from the browser once it is all there")
 
 
 def source_of(data: bytes) -> tuple[str, str]:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from .. import regex
+
 _ONES = (
     "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
     "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen",
@@ -81,3 +83,8 @@ FORMATS: dict[str, Callable[[int], str]] = {
     "none": lambda n: "",
 }
 """By the names that ECMA-376 has for them (part 1, section 17.18.59); the others count in scripts of their own."""
+
+
+def whole(words: str | None) -> int | None:
+    """The number that a file's own figures give; None for anything else, and for more figures than a list can need."""
+    return int(words) if words and regex.fullmatch(r"\d{1,9}", words) else None

@@ -14,7 +14,7 @@ from .. import regex
 from ..confined import Refused
 from .assembly import Assembly, Piece
 from .blocks import BULLET, Block, Line, Missing, Table, raised_digits, write
-from .numerals import letters, roman
+from .numerals import letters, roman, whole
 from .origins import InParagraph
 from .packed import Packed
 
@@ -53,9 +53,7 @@ def read(data: bytes, arguments: dict[str, Any]) -> tuple[dict[str, Any], bytes]
     """An OpenDocument text, as ``Assembly.packed`` gives it. Raises Refused, and what comes of damage."""
     to = Assembly()
     _Reader(Packed(data)).write(to)
-    if to.is_blank:
-        raise Refused("this document holds no text; pictures of pages are not read")
-    return to.packed(), b""
+    return to.packed()
 
 
 class Node(NamedTuple):
@@ -96,7 +94,7 @@ def _is_field(element: Element) -> bool:
 
 def _stands_for(element: Element) -> str:
     if element.tag == f"{TEXT}s":
-        return " " * min(_whole(element.get(f"{TEXT}c")) or 1, 1_000)
+        return " " * min(whole(element.get(f"{TEXT}c")) or 1, 1_000)
     return {f"{TEXT}tab": "\t", f"{TEXT}line-break": "\n"}.get(str(element.tag), "")
 
 
@@ -155,9 +153,9 @@ _OUTLINE = "\0outline"  # no list can be named so
 def _levels(style: Element) -> dict[int, _Level]:
     out: dict[int, _Level] = {}
     for level in style:
-        number = _whole(level.get(f"{TEXT}level")) or 0
+        number = whole(level.get(f"{TEXT}level")) or 0
         if level.tag in (f"{TEXT}list-level-style-number", f"{TEXT}outline-level-style"):
-            start, shown = (_whole(level.get(f"{TEXT}{name}")) for name in ("start-value", "display-levels"))
+            start, shown = (whole(level.get(f"{TEXT}{name}")) for name in ("start-value", "display-levels"))
             pattern = next((v for k, v in level.attrib.items() if str(k).endswith("}num-list-format")), "")
             out[number] = _Level(
                 False,
@@ -267,7 +265,7 @@ class _Reader:
             if entry.tag in (f"{TEXT}list-item", f"{TEXT}list-header"):
                 this = self.open[-1]
                 this.fresh = entry.tag == f"{TEXT}list-item"
-                start = _whole(entry.get(f"{TEXT}start-value"))
+                start = whole(entry.get(f"{TEXT}start-value"))
                 if start is not None:
                     counts[level] = start - 1
                 yield from self._blocks(entry, part, within)
@@ -330,7 +328,7 @@ class _Reader:
         yield from this.missing
 
     def _outline(self, heading: Element) -> str:
-        return _counted(self.styles.levels(_OUTLINE), _whole(heading.get(f"{TEXT}outline-level")) or 1, self.outline)
+        return _counted(self.styles.levels(_OUTLINE), whole(heading.get(f"{TEXT}outline-level")) or 1, self.outline)
 
     # -- words ------------------------------------------------------------------------------------------------------
 
@@ -440,7 +438,3 @@ def _boxes(shape: Element) -> Iterator[Element]:
 def _objects(shape: Element) -> Iterator[Missing]:
     if next(shape.iter(f"{DRAW}object", f"{DRAW}object-ole"), None) is not None:
         yield Missing("Something made with another program is set in here, such as a spreadsheet, and it was not read.")
-
-
-def _whole(words: str | None) -> int | None:
-    return int(words) if words and regex.fullmatch(r"\d{1,9}", words) else None

@@ -77,9 +77,7 @@ def read(data: bytes, arguments: dict[str, Any]) -> tuple[dict[str, Any], bytes]
         raise Refused("its pages are pictures, or empty: there are no words to read; have the words recognised first")
     to = Assembly()
     write(pages, to)
-    if to.is_blank:
-        raise Refused("none of the words on its pages lie level, so they were not read")
-    return to.packed(), b""
+    return to.packed("none of the words on its pages lie level, so they were not read")
 
 
 def _is_whole(data: bytes) -> None:

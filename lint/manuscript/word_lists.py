@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from .. import regex
 from .blocks import BULLET
-from .numerals import FORMATS
+from .numerals import FORMATS, whole
 
 if TYPE_CHECKING:
     from .packed import Element
@@ -91,13 +91,13 @@ class Lists:
     def _named_by(self, properties: Element | None) -> tuple[str, int | None, str]:
         """The list and level a paragraph names, itself or through its style, and the style that names it."""
         own = child(properties, "numPr")
-        number, level = value(own, "numId"), _whole(value(own, "ilvl"))
+        number, level = value(own, "numId"), whole(value(own, "ilvl"))
         if number:
             return number, level or 0, ""
         for style in self._styles.chain(value(properties, "pStyle")):
             named = child(child(style, "pPr"), "numPr")
             if value(named, "numId"):
-                given = _whole(value(named, "ilvl")) if level is None else level
+                given = whole(value(named, "ilvl")) if level is None else level
                 return value(named, "numId"), given, style.get(f"{W}styleId", "")
         return "", None, ""
 
@@ -108,9 +108,9 @@ class Lists:
             levels = dict(_levels(_within(self._definitions.get(definition), "lvl")))
             anew: dict[int, int] = {}
             for override in _within(element, "lvlOverride"):
-                at = _whole(override.get(f"{W}ilvl")) or 0
+                at = whole(override.get(f"{W}ilvl")) or 0
                 levels.update(_levels(_within(override, "lvl")))
-                start = _whole(value(override, "startOverride"))
+                start = whole(value(override, "startOverride"))
                 if start is not None:
                     anew[at] = start
             self._lists[number] = _List(definition, levels, anew)
@@ -148,8 +148,8 @@ def _figure(level: int, asking: _Level, this: _List, counts: Mapping[int, int]) 
 
 def _levels(elements: Iterable[Element]) -> Iterator[tuple[int, _Level]]:
     for element in elements:
-        level = _whole(element.get(f"{W}ilvl")) or 0
-        start, restart = _whole(value(element, "start")), _whole(value(element, "lvlRestart"))
+        level = whole(element.get(f"{W}ilvl")) or 0
+        start, restart = whole(value(element, "start")), whole(value(element, "lvlRestart"))
         yield level, _Level(
             start=0 if start is None else start,
             format=value(element, "numFmt") or "decimal",
@@ -173,7 +173,3 @@ def value(element: Element | None, name: str) -> str:
 
 def _within(element: Element | None, name: str) -> list[Element]:
     return element.findall(f"{W}{name}") if element is not None else []
-
-
-def _whole(words: str | None) -> int | None:
-    return int(words) if words and regex.fullmatch(r"\d{1,9}", words) else None

@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from xml.etree.ElementTree import Element
 
-from ..fabric.work import PieceWork, RowWork, SizeWork, Status
+from ..fabric.work import PieceWork, RowWork
 from ..manuscript.read import Unreadable
 from ..proof import Proof
 from ..trade.terms import in_terms
 from ..words import count_of
+from .counted import NOTHING, UNKNOWN, difference, label, shown, state
 from .html import Child, e, scrolled
-
-UNKNOWN = "–"
 
 Links = Mapping[str, Sequence[Child]]
 """What is said of a row beside its counts, by the id of its row in the table."""
@@ -74,31 +73,22 @@ _HEADS = (
 
 
 def _rows(row: RowWork, proof: Proof, name: str, links: Links | None) -> Iterator[Element]:
-    sizes = row.sizes or (SizeWork(None, None, None, None, None, {}, None, ""),)
+    sizes = row.sizes or (NOTHING,)
     span = str(len(sizes)) if len(sizes) > 1 else None
-    state = "not read" if row.status is Status.UNREAD else row.status.value
     where = proof.text.where(row.label_span.start)
-    label = row.label + (f" ×{row.times}" if row.times > 1 else "")
     for at, size in enumerate(sizes):
         first = at == 0
         yield e(
             "tr",
-            e("th", label, e("span", f" {where}", class_="soft"), scope="row", rowspan=span) if first else None,
+            e("th", label(row), e("span", f" {where}", class_="soft"), scope="row", rowspan=span) if first else None,
             e("td", row.side or UNKNOWN, rowspan=span) if first else None,
             e("td", size.size or UNKNOWN) if len(proof.pattern.sizes) > 1 else None,
-            [e("td", UNKNOWN if n is None else str(n), class_="n") for n in (size.base, size.used, size.made, size.stated)],
-            e("td", _difference(size), class_="n differs" if _difference(size) not in ("", "0") else "n"),
-            e("td", UNKNOWN if size.spaces is None else str(size.spaces), class_="n"),
+            [e("td", shown(n), class_="n") for n in (size.base, size.used, size.made, size.stated)],
+            e("td", difference(size), class_="n differs" if difference(size) not in ("", "0") else "n"),
+            e("td", shown(size.spaces), class_="n"),
             e("td", in_terms(", ".join(f"{n} {kind}" for kind, n in size.kinds.items()), proof.work.terms) or UNKNOWN),
-            e("td", state, rowspan=span, class_=row.status.value) if first else None,
+            e("td", state(row), rowspan=span, class_=row.status.value) if first else None,
             e("td", links.get(name, ()), rowspan=span) if first and links is not None else None,
             e("td", in_terms(size.working, proof.work.terms) or UNKNOWN),
             id=name if first else None,
         )
-
-
-def _difference(size: SizeWork) -> str:
-    """Made less stated, with its sign; empty where one of them is not known or nothing was stated."""
-    if size.made is None or size.stated is None:
-        return ""
-    return f"{size.made - size.stated:+d}" if size.made != size.stated else "0"

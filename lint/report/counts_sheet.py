@@ -6,10 +6,10 @@ from collections.abc import Iterator, Sequence
 
 from ..fabric.row import SPACE
 from ..fabric.trace import TracedRow, trace
-from ..fabric.work import PieceWork, RowWork, SizeWork, Status
+from ..fabric.work import PieceWork, RowWork, SizeWork
 from ..proof import Proof
 from ..trade.terms import in_terms
-from ..words import one_line
+from .counted import NOTHING, label, state
 from .sheets import Cell, Column, Desk, Sheet, Sum, less, letters, table, where, words
 
 COUNTS, SIZES = "Counts", "Sizes by row"
@@ -38,7 +38,6 @@ _AFTER = (
     Column("Note", 30, wraps=True),
 )
 _BASE, _USED, _FIRST_KIND = 5, 6, len(_BEFORE)
-_NOTHING = SizeWork(None, None, None, None, None, {}, None, "")
 
 
 def counts(desk: Desk) -> Sheet:
@@ -69,9 +68,9 @@ def _lines(desk: Desk, kinds: Sequence[str], at: _Places) -> Iterator[tuple[str,
         for piece in proof.work.pieces:
             for row in piece.rows:
                 follows = traced.get(id(row))
-                for size in row.sizes or (_NOTHING,):
+                for size in row.sizes or (NOTHING,):
                     number += 1
-                    first = size is (row.sizes or (_NOTHING,))[0]
+                    first = size is (row.sizes or (NOTHING,))[0]
                     yield manuscript.path, _line(proof, piece, row, size, kinds, at, number, follows, first)
 
 
@@ -105,15 +104,6 @@ def _line(
     )
 
 
-def label(row: RowWork) -> str:
-    """“Row 4”, and for an entry that stands for many rows “Row 5 ×1200”."""
-    return one_line(row.label) + (f" ×{row.times}" if row.times > 1 else "")
-
-
-def state(row: RowWork) -> str:
-    return "not read" if row.status is Status.UNREAD else row.status.value
-
-
 def _made(size: SizeWork, at: _Places, n: int) -> Cell:
     """What the row makes: a sum of its kinds, and of its spaces where those are counted, or else the number."""
     made, total = size.made, sum(size.kinds.values())
@@ -141,7 +131,7 @@ def _skipped(row: TracedRow) -> int | None:
     if row.base is None or row.stitches is None or not row.known_base or row.ring or row.foundation is not None or row.both_sides:
         return None
     spots = [cell.spot for cell in row.stitches if cell.spot is not None]
-    if any(spot.below or spot.swapped or spot.beyond for spot in spots):
+    if any(spot.below or spot.beyond for spot in spots):
         return None
     worked = {base for spot in spots for base in spot.bases}
     return sum(cell.kind != SPACE and i not in worked for i, cell in enumerate(row.base))
@@ -184,7 +174,7 @@ def _size_lines(desk: Desk, sheet: Sheet, names: Sequence[str]) -> Iterator[tupl
         for piece in manuscript.proof.work.pieces:
             for row in piece.rows:
                 cells: list[list[Cell]] = [[None] * len(names), [None] * len(names)]
-                for size in row.sizes or (_NOTHING,):
+                for size in row.sizes or (NOTHING,):
                     number += 1
                     for into, column in zip(cells, (made, difference), strict=True):
                         value = _value(sheet.rows[number - 2][column])

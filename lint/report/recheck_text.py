@@ -10,12 +10,12 @@ from ..finding import Finding
 from ..proof import Proof
 from ..recheck import Came, Fresh, Recheck, RowPair, StillOpen
 from ..words import count_of, listed, row_list
+from .counted import shown
 from .page import Page
 from .places import Places
 from .scope import scope, summary
 
 _INDENT = "   "
-_UNKNOWN = "–"
 
 
 def report(found: Recheck, page: Page) -> None:
@@ -115,11 +115,7 @@ def _change(pair: RowPair) -> str:
 
 def _size_change(old: SizeWork, new: SizeWork) -> str:
     values = (("worked into", old.base, new.base), ("uses", old.used, new.used), ("makes", old.made, new.made), ("states", old.stated, new.stated))
-    return ", ".join(f"{what} {_number(a)} → {_number(b)}" for what, a, b in values if a != b)
-
-
-def _number(value: int | None) -> str:
-    return _UNKNOWN if value is None else str(value)
+    return ", ".join(f"{what} {shown(a)} → {shown(b)}" for what, a, b in values if a != b)
 
 
 def _labels(rows: Sequence[tuple[str, RowWork]], several: bool) -> Iterator[tuple[str, str]]:

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ..fabric.work import PieceWork, RowWork, SizeWork, Status
+from ..fabric.work import PieceWork, RowWork
 from ..proof import Proof
 from ..trade.terms import in_terms
 from ..words import count_of, one_line
 from . import size_steps
+from .counted import NOTHING, UNKNOWN, difference, shown, state
 from .page import Cell, Page, cells, width_of, wrapped
 
 WORKING_BESIDE = 100
@@ -19,7 +20,6 @@ _HEADS = ("Row", "Side", "Size", "Worked", "Used", "Made", "Stated", "Differ-", 
 _HEADS_BELOW = ("", "", "", "into", "", "", "", "ence", "")
 _WORKING = "How it was worked out"
 _RIGHT = frozenset({3, 4, 5, 6, 7})
-_UNKNOWN = "–"
 _MAX_LABEL = 20
 
 
@@ -89,27 +89,19 @@ def _lines(row: RowWork, terms: str | None) -> Iterator[_Line]:
         label = label[: _MAX_LABEL - 1] + "…"
     if row.times > 1:
         label += f" ×{row.times}"
-    for number, size in enumerate(row.sizes or (SizeWork(None, None, None, None, None, {}, None, ""),)):
-        numbers = tuple(_UNKNOWN if n is None else str(n) for n in (size.base, size.used, size.made, size.stated))
-        state = "not read" if row.status is Status.UNREAD else row.status.value
+    for number, size in enumerate(row.sizes or (NOTHING,)):
+        numbers = tuple(map(shown, (size.base, size.used, size.made, size.stated)))
         yield _Line(
             (
                 label if number == 0 else "",
-                (row.side or _UNKNOWN) if number == 0 else "",
+                (row.side or UNKNOWN) if number == 0 else "",
                 one_line(size.size or ""),
                 *numbers,
-                _difference(size),
-                state if number == 0 else "",
+                difference(size),
+                state(row) if number == 0 else "",
             ),
             one_line(in_terms(size.working, terms)),
         )
-
-
-def _difference(size: SizeWork) -> str:
-    """Made less stated, with its sign; empty where one of them is not known or nothing was stated."""
-    if size.made is None or size.stated is None:
-        return ""
-    return f"{size.made - size.stated:+d}" if size.made != size.stated else "0"
 
 
 def _look(columns: tuple[str, ...], column: int) -> str:
@@ -117,7 +109,7 @@ def _look(columns: tuple[str, ...], column: int) -> str:
         return "unread" if columns[8] == "not read" else columns[8]
     if column == 7 and columns[7] not in ("", "0"):
         return "differs"
-    if column == 4 and _UNKNOWN not in columns[3:5] and columns[3] != columns[4]:
+    if column == 4 and UNKNOWN not in columns[3:5] and columns[3] != columns[4]:
         return "differs"
     return ""
 

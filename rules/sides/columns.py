@@ -13,6 +13,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from ...lint import regex
+from ...lint.fabric.row import other_side
 from ...lint.fabric.work import PieceWork, Post, RowWork, Status
 from ...lint.rule import Subject
 from ...lint.text import Span
@@ -24,14 +25,9 @@ _SCATTERED = ("base-left", "base-short", "repeat-fit", "place-missing", "multipl
 _USUAL = 2  # rows that go on over plain rows, before a change of face there means anything
 
 
-def other(side: str) -> str:
-    """The other side of the fabric."""
-    return "WS" if side == "RS" else "RS"
-
-
 def stands_out(side: str, post: str) -> str:
     """The side a post stitch stands out on, from the side it is worked on and its kind ("F" or "B")."""
-    return side if post == "F" else other(side)
+    return side if post == "F" else other_side(side)
 
 
 def post_for(side: str, face: str) -> str:

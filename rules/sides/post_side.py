@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ...lint import regex
+from ...lint.fabric.row import other_side
 from ...lint.fabric.work import PieceWork, RowWork, Status
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.wording import capital, in_terms, mid, name_of, row_list
-from .columns import Columns, Node, other, plain_stitches, stands_out
+from .columns import Columns, Node, plain_stitches, stands_out
 from .doubled_posts import doubled_posts
 from .rows import article, first_by_number, posts_in_words, prose, row_words, side_is_stated, source_of, within
 from .slipped_posts import BY_DESIGN, Suspects, is_flat, slipped_posts
@@ -65,7 +66,7 @@ def _against_the_parity(subject: Subject, piece: PieceWork) -> Iterator[Finding]
             yield Finding(
                 RULE.name, RULE.severity,
                 f"{name_of(row.label)} is {article(row.side)} row and repeats {source.label}, {article(source.side)} row: its {word} would stand out on the {face}, "
-                f"where {row_list(agreeing[-2:])}, on the same side, have {better} and stand out on the {other(face)}. Is {agreeing[-1].label} meant?",
+                f"where {row_list(agreeing[-2:])}, on the same side, have {better} and stand out on the {other_side(face)}. Is {agreeing[-1].label} meant?",
                 row.span, row.label, (), (Because(source.label_span, f"{source.label} is {article(source.side)} row."),),
             )  # fmt: skip
 
@@ -152,7 +153,7 @@ def _changed(subject: Subject, columns: Columns, suspects: Suspects, node: Node,
     some = "some of the columns" if _others_keep(columns, suspects) else "columns"
     message = (
         f"{name_of(row.label)}{by} works {word} on the {row.side}{_assumed(subject, piece)} around {some} that stand out on the {face} in {below.label}; "
-        f"they would stand out on the {other(face)} from here. {capital(better)} keeps them on the {face}"
+        f"they would stand out on the {other_side(face)} from here. {capital(better)} keeps them on the {face}"
     )
     alike = next((r for r in _keeping(columns, suspects.nodes) if r.side == row.side and r.label != row.label), None)
     if alike is not None:
@@ -163,13 +164,13 @@ def _changed(subject: Subject, columns: Columns, suspects: Suspects, node: Node,
 def _begun(subject: Subject, columns: Columns, node: Node) -> tuple[str, tuple[Because, ...]]:
     """Told of the first posts of a column, which the rows above them contradict."""
     piece, row = columns.piece, columns.piece.rows[node.at]
-    face = other(columns.face(node))
+    face = other_side(columns.face(node))
     part = columns.part_of[node]
     above = sorted({n.at for n, p in columns.part_of.items() if p == part and n.at > node.at and columns.face(n) == face})[:2]
     word, better = _stitch_names(subject, row, node.post)
     fellows = [piece.rows[at] for at in above]
     message = (
-        f"{name_of(row.label)} works {word} on the {row.side}{_assumed(subject, piece)}, which stand out on the {other(face)}; "
+        f"{name_of(row.label)} works {word} on the {row.side}{_assumed(subject, piece)}, which stand out on the {other_side(face)}; "
         f"in {row_list(fellows)} the columns stand out on the {face}. {capital(better)} would begin them there."
     )
     return message, (Because(fellows[0].label_span, f"In {fellows[0].label} the columns stand out on the {face}."),)

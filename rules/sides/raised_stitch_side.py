@@ -7,13 +7,13 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from ...lint import regex
+from ...lint.fabric.row import other_side
 from ...lint.fabric.work import PieceWork, RowWork
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.syntax.labels import side_named
 from ...lint.text import Span
 from ...lint.wording import likewise, name_of, row_list
-from .columns import other
 from .rows import article, first_by_number, is_round, prose, row_words, side_is_stated, source_of, within
 
 _HELPED = regex.compile(
@@ -104,7 +104,7 @@ def _ridges(subject: Subject, piece: PieceWork) -> Iterator[Finding]:
             if row.joined or is_round(row):
                 return
             loop = loops.pop()
-            rows.append((row, loop, row.side if loop == "back" else other(row.side)))
+            rows.append((row, loop, row.side if loop == "back" else other_side(row.side)))
     tally = Counter(face for _, _, face in rows)
     if len(tally) != 2 or min(tally.values()) != 1 or max(tally.values()) < _USUAL:
         return

@@ -6,11 +6,11 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from ...lint import regex
+from ...lint.fabric.row import other_side
 from ...lint.fabric.work import PieceWork, RowWork
 from ...lint.finding import Because, Finding, Severity
 from ...lint.rule import Rule, Subject
 from ...lint.wording import name_of
-from .columns import other
 from .rows import article, is_round, is_row, row_words, turns_are_known
 
 _JOINS_IN = regex.compile(r"^[^.;:]*(?:[:.)]\s*)?(?:with\s+(?:the\s+)?(?:rs|ws|right\s+side|wrong\s+side)|(?:re)?join\b|attach\b|turn\b)")
@@ -106,7 +106,7 @@ def _against_note(subject: Subject, piece: PieceWork) -> Finding | None:
 
     def noted(row: RowWork) -> str:
         assert conventions is not None and conventions.side_odd is not None
-        return conventions.side_odd if (row.number or 1) % 2 else other(conventions.side_odd)
+        return conventions.side_odd if (row.number or 1) % 2 else other_side(conventions.side_odd)
 
     if any(r.side_mark == noted(r) for r in marked):
         return None
@@ -156,7 +156,7 @@ def _after_open_rows(subject: Subject, piece: PieceWork) -> Iterator[Finding]:
             continue
         message = (
             f"{name_of(row.label)} is marked {after.side}, but the rows before it end with {article(before.ends_side)} row, "
-            f"and after a turn the next is {article(other(before.ends_side))} row. Which is right?"
+            f"and after a turn the next is {article(other_side(before.ends_side))} row. Which is right?"
         )
         because = (Because(before.span, f"The rows before it end with {article(before.ends_side)} row."),)
         yield Finding(RULE.name, RULE.severity, message, row.label_span, row.label, (), because)

@@ -37,7 +37,7 @@ def manuscript(data: bytes) -> None:
     source = text.source
     assert len(fold(source)) == len(source)
     done = proof(text, Style(strict=True))
-    assert all(0 <= span.start <= span.end <= len(source) for span in _spans(done))
+    assert all(0 <= span.start <= span.end <= len(source) for span in spans(done))
     for i, finding in enumerate(done.findings):
         assert finding.message.strip()
         assert finding.follows is None or 0 <= finding.follows < i
@@ -47,7 +47,8 @@ def manuscript(data: bytes) -> None:
     json.loads(worksheet_json.report([worksheet_json.worksheet("fuzz.txt", done)]))
 
 
-def _spans(done: Proof) -> Iterator[Span]:
+def spans(done: Proof) -> Iterator[Span]:
+    """Every span that a proof points at."""
     for finding in done.findings:
         yield finding.span
         yield from (because.span for because in finding.because)
