@@ -434,3 +434,12 @@ def test_json_is_the_same_each_time(folder: Path) -> None:
     (folder / "mat.txt").write_text(FAULTY, encoding="utf-8")
     first, second = (json.loads(command("proof", "--format", "json", "mat.txt").stdout) for _ in range(2))
     assert first == second
+
+
+def test_the_report_in_the_readme_is_what_is_printed(monkeypatch: pytest.MonkeyPatch) -> None:
+    root = Path(__file__).parent.parent
+    monkeypatch.chdir(root)
+    shown = (root / "README.md").read_text("utf-8").split("## What a report looks like")[1].split("```text\n")[1].split("```")[0]
+    printed = command("proof", "examples/submitted/32-tuppence-vole.txt").stdout
+    for part in shown.split("[...]"):
+        assert part.strip() in printed
